@@ -1,0 +1,161 @@
+"""What the engine computed: the plan file's records, and nothing that computes.
+
+Lengths in mm, areas in m2, masses in kg. Every record is frozen; the plan is the single source
+for papers, takeoff and scene.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal
+
+from msgspec import Struct
+
+from .spec import Side, Site
+
+Point2 = tuple[float, float]
+Point3 = tuple[float, float, float]
+PieceKind = Literal["board", "border", "nosing", "fascia", "hatch"]
+Cut = Literal["square", "mitre", "rip", "scribe", "trim"]
+Role = Literal["joist", "double", "ledger", "rim", "nogging", "beam", "post", "footing"]
+FixingKind = Literal["starter clip", "clip", "edge clip", "screw"]
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A polygon with holes; rings are not closed, the outer one runs anticlockwise."""
+
+    outer: tuple[Point2, ...]
+    holes: tuple[tuple[Point2, ...], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ZonePlan:
+    """A part of the deck laid in one direction [degrees from +x to the boards]."""
+
+    id: str
+    direction: float
+    outline: Area
+    courses: int
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of board as laid, after trimming, no gap included."""
+
+    id: str
+    zone: str
+    course: int
+    kind: PieceKind
+    polygon: Area
+    length: float
+    width: float
+    stock: str
+    cuts: tuple[Cut, ...]
+    face: Side
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """A butt joint: two pieces, and the joist under each end, in the same order."""
+
+    zone: str
+    course: int
+    pieces: tuple[str, str]
+    at: Point2
+    gap: float
+    joists: tuple[str, str]
+
+
+class Member(Struct, frozen=True, rename={"start": "from", "end": "to"}):
+    """A length of timber: its centre line at half depth, and its section [b, h].
+
+    A Struct, since its file key `from` is a word of Python's own.
+    """
+
+    id: str
+    role: Role
+    start: Point3
+    end: Point3
+    section: tuple[float, float]
+    length: float
+    stock: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fixing:
+    """One clip or screw."""
+
+    kind: FixingKind
+    at: Point2
+    piece: str
+    member: str
+
+
+@dataclass(frozen=True, slots=True)
+class StockItem:
+    """One board or timber as bought, and what is cut from it, in cutting order."""
+
+    id: str
+    product: str
+    length: float
+    pieces: tuple[str, ...]
+    kerf: float
+    offcut: float
+
+
+@dataclass(frozen=True, slots=True)
+class TakeoffLine:
+    """One item to buy: net need, share wasted, whole units ordered, mass and price of the order."""
+
+    item: str
+    description: str
+    unit: str
+    net: float
+    waste: float
+    order: int
+    mass: float
+    price: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One rule held against the plan, with its source."""
+
+    id: str
+    source: str
+    value: float
+    limit: float
+    unit: str
+    ok: bool
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """How few stock boards of a product could do, and how that was proved."""
+
+    product: str
+    stock_used: int
+    lower_bound: int
+    method: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """The whole plan of one site."""
+
+    schema: Literal[1] = 1
+    version: str
+    name: str
+    site: Site
+    zones: tuple[ZonePlan, ...]
+    pieces: tuple[Piece, ...]
+    joints: tuple[Joint, ...]
+    members: tuple[Member, ...]
+    fixings: tuple[Fixing, ...]
+    stock: tuple[StockItem, ...]
+    takeoff: tuple[TakeoffLine, ...]
+    checks: tuple[Check, ...]
+    bounds: tuple[Bound, ...]

@@ -1,0 +1,125 @@
+"""All that a renderer needs to know of a plan, and nothing of any renderer.
+
+Terminology
+-----------
+board    one piece of decking, in board coordinates: along, across, up from its top face.
+block    a length of timber as a box.
+surface  a mesh of flat faces: walls, frames, glass, ground.
+material a key; `Material` says what kind it is and which colours it has.
+
+Lengths in mm, in the axes of the site: x right, y up the plan, z up from the ground datum.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from ..plan import Area, FixingKind, Point3, Role
+from ..spec import Side
+
+MaterialKind = Literal[
+    "board", "board end", "timber", "fixing", "brick", "render", "stone", "cladding", "frame",
+    "glass", "interior", "fascia", "gutter", "roof", "lawn", "soil", "hedge", "paving", "metal", "sill",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """What a surface is made of; `colours` are sRGB #rrggbb, in an order that the kind fixes."""
+
+    key: str
+    kind: MaterialKind
+    colours: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardShape:
+    """A piece of board: `polygon` in board coordinates (along, across) about `origin` on its top face.
+
+    The board runs at `angle` [degrees from +x, anticlockwise]; `stock` is the board it is cut from and
+    `from_end` how far along that stock board it begins, so that the grain of two pieces never repeats.
+    """
+
+    id: str
+    stock: str
+    face: Side
+    origin: Point3
+    angle: float
+    polygon: Area
+    thickness: float
+    from_end: float
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A frame member: a box about its centre line."""
+
+    id: str
+    role: Role
+    stock: str
+    start: Point3
+    end: Point3
+    section: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class FixingShape:
+    """A clip or screw as a small box [along, across, up] centred at a point."""
+
+    kind: FixingKind
+    at: Point3
+    angle: float
+    size: Point3
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """A mesh of flat faces, seen from the side from which its corners run anticlockwise.
+
+    `uv` has one (u, v) [mm] for each corner of each face, in face order; `tags` one triple for each face,
+    whose meaning belongs to the material (for brick: course parity at u = 0, bond shift, mirror sign).
+    """
+
+    id: str
+    group: str
+    material: str
+    vertices: tuple[Point3, ...]
+    faces: tuple[tuple[int, ...], ...]
+    uv: tuple[tuple[float, float], ...] = ()
+    tags: tuple[tuple[float, float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Camera:
+    """A camera on a 36 mm wide sensor; verticals stay straight, so height comes by `shift_y` (of the width)."""
+
+    name: str
+    position: Point3
+    heading: float
+    pitch: float
+    lens: float
+    shift_y: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sun:
+    """Where the sun stands: `azimuth` clockwise from the plan's +y, `elevation` above the horizon [degrees]."""
+
+    azimuth: float
+    elevation: float
+
+
+@dataclass(frozen=True, slots=True)
+class SceneModel:
+    """The deck beside the building, ready to be turned into meshes."""
+
+    name: str
+    boards: tuple[BoardShape, ...]
+    blocks: tuple[Block, ...]
+    fixings: tuple[FixingShape, ...]
+    surfaces: tuple[Surface, ...]
+    materials: tuple[Material, ...]
+    cameras: tuple[Camera, ...]
+    view: str
+    sun: Sun

@@ -1,0 +1,231 @@
+"""What a site file may say: one frozen dataclass for each of its tables.
+
+The readers and the JSON Schema are made from these types, so a field, its default and its
+limits are written once, here. All lengths are millimetres once a site has been read.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Annotated, Literal
+
+from msgspec import Meta, Struct
+
+_LENGTH = {"type": ["number", "string"], "description": "a number in `units`, or text such as '2.4 m' or '5 1/2 in'"}
+
+Length = Annotated[float, Meta(extra={"length": True}, extra_json_schema=_LENGTH)]
+"""A length [mm], which a file may write in its own unit."""
+Positive = Annotated[float, Meta(gt=0, extra={"length": True}, extra_json_schema=_LENGTH)]
+"""A length above zero [mm]."""
+NotNegative = Annotated[float, Meta(ge=0, extra={"length": True}, extra_json_schema=_LENGTH)]
+"""A length of zero or more [mm]."""
+Colour = Annotated[str, Meta(pattern="^#[0-9a-fA-F]{6}$", description="sRGB as #rrggbb")]
+Point = tuple[Length, Length]
+Point3 = tuple[Length, Length, Length]
+Ring = Annotated[tuple[Point, ...], Meta(min_length=3)]
+"""Corners of a closed line, not repeated at the end, either way round."""
+Edge = Annotated[int, Meta(ge=0)]
+"""Number of an edge: edge i runs from corner i to corner i + 1."""
+
+Side = Literal["grain", "grooved"]
+JointPattern = Literal["half", "third", "scattered", "none"]
+EdgeFinish = Literal["flush", "trim", "step", "fascia"]
+Unit = Literal["mm", "cm", "m", "in", "ft"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """A door or window in a house wall."""
+
+    wall: Edge
+    offset: NotNegative
+    width: Positive
+    height: Positive
+    sill: NotNegative = 0.0
+    kind: Literal["folding", "sliding", "door", "window"] = "window"
+    leaves: Annotated[int, Meta(ge=1, le=12)] = 1
+    frame_colour: Colour = "#3a3f43"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class House:
+    """The building beside the deck."""
+
+    walls: Ring
+    height: Positive = 2600.0
+    finish: Literal["brick", "render", "stone", "timber"] = "brick"
+    brick_colour: Colour = "#8f4a37"
+    mortar_colour: Colour = "#b3aa9b"
+    openings: tuple[Opening, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Deck:
+    """The area to board. `None` stands for a default that the reader works out from the geometry."""
+
+    outline: Ring
+    openings: tuple[Ring, ...] = ()
+    surface: Positive = 150.0
+    house_edges: tuple[Edge, ...] | None = None
+    start_edge: Edge | None = None
+    direction: float = 0.0
+    edge_finish: dict[str, EdgeFinish] = field(default_factory=lambda: {"default": "flush"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A part of the outline with a direction or start edge of its own."""
+
+    name: str
+    outline: Ring
+    direction: float = 0.0
+    start_edge: Edge = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Obstacle:
+    """Something that the boards go round or over: an outline, a circle or a rectangle."""
+
+    name: str
+    kind: Literal["post", "downpipe", "gully", "cover", "tree", "other"] = "other"
+    outline: Ring | None = None
+    centre: Point | None = None
+    diameter: Positive | None = None
+    size: tuple[Positive, Positive] | None = None
+    rotation: float = 0.0
+    clearance: NotNegative | None = None
+    treatment: Literal["cut", "hatch"] = "cut"
+
+    def __post_init__(self) -> None:
+        shapes = (self.outline is not None, self.diameter is not None, self.size is not None)
+        if sum(shapes) != 1 or (self.outline is None) == (self.centre is None):
+            raise ValueError("give one shape: outline, or centre with diameter, or centre with size")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Boards:
+    """The deck board, from the product table or as the file says."""
+
+    product: str = "plain-140"
+    lengths: Annotated[tuple[Positive, ...], Meta(min_length=1)] = (4000.0,)
+    width: Positive = 140.0
+    thickness: Positive = 22.0
+    profile: Literal["hollow", "solid"] = "hollow"
+    side: Side = "grain"
+    colour: Colour = "#7a6a5c"
+    expansion: Annotated[float, Meta(ge=0, lt=1e-3, description="linear expansion [1/K]")] = 4e-5
+    mass_per_metre: Annotated[float, Meta(gt=0, description="[kg/m]")] = 2.6
+    price_per_board: Annotated[float, Meta(ge=0, description="price of one board of the longest length")] = 30.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gaps:
+    """Gaps at laying, as the fixing system keeps them."""
+
+    course: NotNegative = 5.0
+    butt: NotNegative = 8.0
+    wall: NotNegative = 8.0
+    obstacle: NotNegative = 8.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Border:
+    """Border boards round the field."""
+
+    courses: Annotated[int, Meta(ge=0, le=4)] = 0
+    edges: tuple[Edge, ...] = ()
+    corners: Literal["mitre", "butt"] = "mitre"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pattern:
+    """How boards are jointed, ripped and cut."""
+
+    joints: JointPattern = "half"
+    min_piece_bays: Annotated[int, Meta(ge=1, le=10)] = 2
+    min_rip: NotNegative = 40.0
+    oversail: NotNegative = 20.0
+    kerf: NotNegative = 3.0
+    border: Border = Border()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """The timber frame under the boards."""
+
+    state: Literal["new", "existing"] = "new"
+    section: tuple[Positive, Positive] = (47.0, 147.0)
+    grade: str = "C16"
+    max_centres: Positive = 400.0
+    stock_lengths: Annotated[tuple[Positive, ...], Meta(min_length=1)] = (3600.0, 4200.0, 4800.0)
+    joists: tuple[tuple[Point, Point], ...] = ()
+    doubled: tuple[Annotated[int, Meta(ge=0)], ...] = ()
+    imposed_load: Annotated[float, Meta(gt=0, description="[kN/m2]")] = 1.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WallSurvey:
+    """How far the real wall stands from the straight house edge: [distance along, offset outwards]."""
+
+    edge: Edge
+    offsets: tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where the site lies, for the sun."""
+
+    latitude: Annotated[float, Meta(ge=-90, le=90)] = 51.5
+    longitude: Annotated[float, Meta(ge=-180, le=180)] = -0.1
+    north: float = 0.0
+    """Where north lies: degrees from +y, clockwise."""
+
+
+class View(Struct, frozen=True, kw_only=True, rename={"start": "from", "target": "to"}):
+    """A camera of the user's own. A Struct, since its file key `from` is a word of Python's own."""
+
+    start: Point3
+    target: Point3
+    lens: Annotated[float, Meta(ge=8, le=300, description="focal length [mm] on a 36 mm wide sensor")] = 28.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """What only the render needs."""
+
+    place: Place = Place()
+    when: str = "2027-06-21T17:00+01:00"
+    view: Literal["garden", "doorway", "above"] | View = "garden"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prices:
+    """Unit prices. `None` means: as the product table says."""
+
+    currency: Annotated[str, Meta(pattern="^[A-Z]{3}$")] = "GBP"
+    board: Annotated[float, Meta(ge=0)] | None = None
+    timber_metre: Annotated[float, Meta(ge=0)] | None = None
+    clip: Annotated[float, Meta(ge=0)] | None = None
+    starter_clip: Annotated[float, Meta(ge=0)] | None = None
+    edge_clip: Annotated[float, Meta(ge=0)] | None = None
+    screw: Annotated[float, Meta(ge=0)] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """One job: the whole site file."""
+
+    schema: Literal[1]
+    name: Annotated[str, Meta(min_length=1)]
+    units: Unit = "mm"
+    house: House | None = None
+    deck: Deck
+    zones: tuple[Zone, ...] = ()
+    obstacles: tuple[Obstacle, ...] = ()
+    boards: Boards = Boards()
+    gaps: Gaps = Gaps()
+    pattern: Pattern = Pattern()
+    frame: Frame = Frame()
+    wall_survey: WallSurvey | None = None
+    look: Look = Look()
+    prices: Prices = Prices()
