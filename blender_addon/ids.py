@@ -1,0 +1,20 @@
+"""Every name by which Blender or a saved file knows us, each written once."""
+
+SETTINGS = "courseline"
+"""Where our properties hang on a scene: ``scene.courseline``."""
+TAB = "Courseline"
+"""The tab in the sidebar of the 3D view."""
+
+OPEN_SITE = "courseline.open_site"
+BUILD_DECK = "courseline.build_deck"
+LOOK_THROUGH = "courseline.look_through"
+RENDER_PICTURE = "courseline.render_picture"
+WRITE_PLAN = "courseline.write_plan"
+
+SITE_PANEL = "COURSELINE_PT_site"
+BOARDS_PANEL = "COURSELINE_PT_boards"
+BUILD_PANEL = "COURSELINE_PT_build"
+QUANTITIES_PANEL = "COURSELINE_PT_quantities"
+ITEMS_PANEL = "COURSELINE_PT_items"
+SHOW_PANEL = "COURSELINE_PT_show"
+HAND_OVER_PANEL = "COURSELINE_PT_hand_over"
