@@ -1,0 +1,178 @@
+"""Rules 4, 5 and 9: what the boards rest on, and that a frame which stands already stays as it is."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+import shapely
+from shapely import LineString, Point, STRtree
+
+from .facing import Facing
+from .model import NOISE, TOLERANCE, Fault, Reading, Record, Zone, turned
+
+LEAST_BEARING = 20.0
+"""Bearing of each board end at a joint [mm]; the plan's contract."""
+LEAST_SEAT = 200.0
+"""Shared area [mm2] from which a member counts as a support: half the least bearing on 20 mm of width."""
+FULL_WIDTH = 40.0
+"""Width [mm] under which a tip or neck of a piece need not bear on its own: the contract's narrowest bare spot."""
+OVERHANG = 60.0
+"""How far a piece may run past its last support [mm]: some three board thicknesses; common practice, no source."""
+PACKING = 15.0
+"""Two members no further apart than this [mm], face to face, are one support line: a doubled joist, packed or not."""
+
+
+def joints_bear(zone: Zone, joints: list[Record], ends: list[Facing], reading: Reading) -> Iterator[Fault]:
+    """Rule 4: each butt joint is listed and has a member of its own under each end."""
+    rows = {frozenset(j["pieces"]): j for j in joints}
+    members = {m["id"]: i for i, m in enumerate(zone.members)}
+    seen = set()
+    for facing in ends:
+        ids = (zone.pieces[facing.first]["id"], zone.pieces[facing.second]["id"])
+        row = rows.get(frozenset(ids))
+        if row is None:
+            yield Fault(4, ids, "meet end to end, and `joints` has no such joint", zone.place(facing.middle))
+            continue
+        seen.add(frozenset(ids))
+        if reading.existing_frame and set(ids) & reading.named_in_checks:
+            continue
+        under = dict(zip(row["pieces"], row["joists"], strict=True))
+        if len(set(row["joists"])) < 2:
+            yield Fault(4, ids, f"one member, {row['joists'][0]}, for both ends", zone.place(facing.middle))
+        if abs(row["gap"] - facing.gap) > TOLERANCE:
+            yield Fault(4, ids, f"joint says {row['gap']} mm, gap is {facing.gap:.2f} mm", zone.place(facing.middle))
+        for piece, end, inwards in ((ids[0], facing.start, -1.0), (ids[1], facing.end, 1.0)):
+            if under[piece] not in members:
+                yield Fault(4, (piece, under[piece]), "no such member can carry a board", zone.place(facing.middle))
+                continue
+            footprint = zone.footprints[members[under[piece]]]
+            bearing = _bearing(zone.shapes[zone.number[piece]], footprint, end, inwards, zone.ground.gaps["butt"])
+            if bearing < LEAST_BEARING - NOISE:
+                message = f"its end bears {bearing:.1f} mm on {under[piece]}"
+                yield Fault(4, (piece,), message, zone.place(Point(end)))
+    for pair in rows.keys() - seen:
+        yield Fault(4, tuple(sorted(pair)), "a joint is listed where no two ends meet", tuple(rows[pair]["at"]))
+
+
+def _bearing(piece: Any, footprint: Any, end: tuple[float, float], inwards: float, slack: float) -> float:
+    """How much of a board end lies on a member [mm], along the board; 0 where the end itself is past the member."""
+    x, y = end
+    near_end = LineString([(x, y), (x + inwards * 300.0, y)]).intersection(piece)
+    on = near_end.intersection(footprint)
+    if on.is_empty or on.distance(Point(end)) > slack:
+        return 0.0
+    return float(on.length)
+
+
+def joints_are_staggered(zone: Zone, joints: list[Record]) -> Iterator[Fault]:
+    """Rule 4: no joints on one joist line in neighbouring courses."""
+    breadth = zone.ground.site["frame"]["section"][0]
+    by_course: dict[int, list[tuple[float, Record]]] = defaultdict(list)
+    for joint in joints:
+        along = turned(Point(joint["at"]), -zone.direction).x
+        by_course[joint["course"]].append((along, joint))
+    for course, here in by_course.items():
+        for along, joint in here:
+            for other_along, other in by_course.get(course + 1, ()):
+                if abs(along - other_along) <= breadth:
+                    ids = (*joint["pieces"], *other["pieces"])
+                    yield Fault(4, ids, f"joints of courses {course} and {course + 1} in line", tuple(joint["at"]))
+
+
+def pieces_are_carried(zone: Zone, reading: Reading) -> Iterator[Fault]:
+    """Rule 5: supports no further apart than `max_centres`, short overhangs, and bays enough or a word in `checks`."""
+    if not zone.pieces:
+        return
+    frame, pattern = zone.ground.site["frame"], zone.ground.site["pattern"]
+    under = _members_under(zone)
+    for i, piece in enumerate(zone.pieces):
+        if reading.existing_frame and piece["id"] in reading.named_in_checks:
+            continue
+        lines = set()
+        for body in _bodies(zone.shapes[i], piece["width"]):
+            seats = [s for s in (_seat(zone, m, body) for m in under[i]) if s is not None]
+            lines |= {s[:2] for s in seats}
+            for message in _badly_carried(body, seats, frame["max_centres"]):
+                yield Fault(5, (piece["id"],), message, zone.place(body))
+        bays = _count_lines(lines, frame["section"][0]) - 1
+        if bays < pattern["min_piece_bays"] and piece["id"] not in reading.named_in_checks:
+            message = f"bears on {bays} bays, not {pattern['min_piece_bays']}, and `checks` does not name it"
+            yield Fault(5, (piece["id"],), message, zone.place(zone.shapes[i]))
+
+
+def _members_under(zone: Zone) -> list[list[int]]:
+    under: list[list[int]] = [[] for _ in zone.pieces]
+    if zone.members:
+        for i, m in STRtree(zone.footprints).query(zone.shapes, predicate="intersects").T:
+            under[i].append(int(m))
+    return under
+
+
+def _bodies(shape: Any, width: float) -> list[Any]:
+    """Find what of a piece must be carried: where it is at least 40 mm wide (thin ones: nearly their own width).
+
+    A pointed tip or a thin neck is left out by letting a disc roll round inside the piece.
+    """
+    low_x, low_y, high_x, high_y = shape.bounds
+    if shape.area > 0.9999 * (high_x - low_x) * (high_y - low_y):
+        return [shape]
+    radius = min(FULL_WIDTH, 0.9 * width) / 2
+    rolled = shape.buffer(-radius).buffer(radius)
+    bodies = [p for p in shapely.get_parts(rolled) if p.bounds[2] - p.bounds[0] > OVERHANG]
+    return bodies or [shape]
+
+
+def _seat(zone: Zone, m: int, body: Any) -> tuple[float, float, float, float] | None:
+    """Where a member carries a body, along the board: its centre line from and to, its footprint from and to."""
+    on = zone.footprints[m].intersection(body)
+    if on.area < LEAST_SEAT:
+        return None
+    breadth = zone.members[m]["section"][0]
+    centre = zone.centre_lines[m].intersection(on.buffer(breadth))
+    return (round(centre.bounds[0], 3), round(centre.bounds[2], 3), on.bounds[0], on.bounds[2])
+
+
+def _badly_carried(body: Any, seats: list[tuple[float, float, float, float]], max_centres: float) -> Iterator[str]:
+    start, end = body.bounds[0], body.bounds[2]
+    if not seats:
+        yield f"{end - start:.0f} mm of it rests on nothing"
+        return
+    overhangs = (min(s[2] for s in seats) - start, end - max(s[3] for s in seats))
+    if max(overhangs) > OVERHANG + TOLERANCE:
+        yield f"runs {max(overhangs):.0f} mm past its last support"
+    reached = -math.inf
+    for first, last, _, _ in sorted(seats):
+        if reached > -math.inf and first - reached > max_centres + TOLERANCE:
+            yield f"supports are {first - reached:.1f} mm apart, more than {max_centres}"
+        reached = max(reached, last)
+
+
+def _count_lines(lines: set[tuple[float, float]], breadth: float) -> int:
+    count, reached = 0, -math.inf
+    for first, last in sorted(lines):
+        if first - reached > breadth + PACKING:
+            count += 1
+        reached = max(reached, last)
+    return count
+
+
+def existing_frame_stays(reading: Reading) -> Iterator[Fault]:
+    """Rule 9: joists as measured, each where it was, and none that was not there but beside a doubled one."""
+    frame = reading.ground.site["frame"]
+    if frame["state"] != "existing":
+        return
+    given = [LineString(line) for line in frame["joists"]]
+    breadth = frame["section"][0]
+    doubled = [given[i].buffer(breadth * 1.5 + PACKING) for i in frame["doubled"]]
+    joists = [m for m in reading.plan["members"] if m["role"] in ("joist", "double")]
+    lines = [LineString([m["from"][:2], m["to"][:2]]) for m in joists]
+    for i, line in enumerate(given):
+        if not any(line.hausdorff_distance(other) <= TOLERANCE for other in lines):
+            yield Fault(9, (f"joist {i}",), "a joist that stands is not in the plan", line.coords[0])
+    for member, line in zip(joists, lines, strict=True):
+        as_measured = any(line.hausdorff_distance(other) <= TOLERANCE for other in given)
+        if not as_measured and not any(strip.covers(line) for strip in doubled):
+            yield Fault(9, (member["id"],), "a joist that does not stand there", line.coords[0])

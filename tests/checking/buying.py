@@ -1,0 +1,119 @@
+"""Rules 6 and 8: what is cut from what, and what is bought."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+
+import shapely
+
+from .model import NOISE, TOLERANCE, Fault, Reading, Record, Zone
+
+SAWN = frozenset({"joist", "double", "ledger", "rim", "nogging", "beam"})
+"""Roles that are cut from timber stock; a post or a footing need not be."""
+
+
+def stock_is_cut_once(reading: Reading) -> Iterator[Fault]:
+    """Rule 6: each part is cut from one stock length, and the parts and kerfs of each fit in it."""
+    plan, site = reading.plan, reading.ground.site
+    uses = Counter(part for item in plan["stock"] for part in item["pieces"])
+    parts = {**reading.pieces, **reading.members}
+    sources = {part: item["id"] for item in plan["stock"] for part in item["pieces"]}
+    cut = [*plan["pieces"], *(m for m in plan["members"] if m["role"] in SAWN and not _stands(reading, m))]
+    for part in cut:
+        if uses[part["id"]] != 1:
+            yield Fault(6, (part["id"],), f"is cut from {uses[part['id']]} stock lengths")
+        elif part["stock"] != sources[part["id"]]:
+            message = f"says {part['stock']}, but {sources[part['id']]} holds it"
+            yield Fault(6, (part["id"],), message)
+    sold = {
+        site["boards"]["product"]: site["boards"]["lengths"],
+        _timber(site): site["frame"]["stock_lengths"],
+    }
+    for item in plan["stock"]:
+        unknown = [p for p in item["pieces"] if p not in parts]
+        if unknown or not item["pieces"]:
+            yield Fault(6, (item["id"], *unknown), "holds no part, or parts that are not there")
+            continue
+        if not any(math.isclose(item["length"], length) for length in sold.get(item["product"], ())):
+            yield Fault(6, (item["id"],), f"no {item['product']} is sold {item['length']} mm long")
+        yield from _fits(item, parts)
+
+
+def _fits(item: Record, parts: dict[str, Record]) -> Iterator[Fault]:
+    lengths = sum(parts[p]["length"] for p in item["pieces"])
+    needed = lengths + item["kerf"] * (len(item["pieces"]) - 1)
+    if needed > item["length"] + NOISE:
+        yield Fault(6, (item["id"],), f"parts and kerfs take {needed:.2f} mm of {item['length']}")
+    # The last cut takes a kerf too, unless it falls at the stock's own end.
+    left, least = item["length"] - needed, max(0.0, item["length"] - needed - item["kerf"])
+    if not least - 0.1 <= item["offcut"] <= left + 0.1:
+        yield Fault(6, (item["id"],), f"offcut {item['offcut']} mm, where {least:.1f} to {left:.1f} is left")
+
+
+def _stands(reading: Reading, member: Record) -> bool:
+    return reading.existing_frame and not member["stock"]
+
+
+def _timber(site: Record) -> str:
+    b, h = site["frame"]["section"]
+    return f"timber-{b:g}x{h:g}"
+
+
+def pieces_measure_true(zone: Zone) -> Iterator[Fault]:
+    """Rule 6: `length` and `width` are those of the polygon; before a trim cut a piece is longer, never shorter."""
+    for piece, shape in zip(zone.pieces, zone.shapes, strict=True):
+        low_x, low_y, high_x, high_y = shapely.bounds(shape)
+        longer = piece["length"] - (high_x - low_x)
+        if longer < -NOISE or (longer > TOLERANCE and "trim" not in piece["cuts"]):
+            message = f"length {piece['length']} mm, polygon {high_x - low_x:.2f} mm along the board"
+            yield Fault(6, (piece["id"],), message, zone.place(shape))
+        if abs(piece["width"] - (high_y - low_y)) > TOLERANCE:
+            message = f"width {piece['width']} mm, polygon {high_y - low_y:.2f} mm across"
+            yield Fault(6, (piece["id"],), message, zone.place(shape))
+
+
+def members_measure_true(reading: Reading) -> Iterator[Fault]:
+    """Rule 6, for timber: a member's length is that of its centre line."""
+    for member in reading.plan["members"]:
+        length = math.dist(member["from"], member["to"])
+        if member["role"] in SAWN and abs(length - member["length"]) > TOLERANCE:
+            yield Fault(6, (member["id"],), f"length {member['length']} mm, centre line {length:.1f} mm")
+
+
+def takeoff_counts(reading: Reading) -> Iterator[Fault]:
+    """Rule 8: what is ordered is what the plan holds, and waste is what its lengths leave over."""
+    plan = reading.plan
+    lines: dict[str, Record] = {line["item"]: line for line in plan["takeoff"]}
+    held = {f"board-{length:g}": items for (_, length), items in _stock(reading, boards=True).items()}
+    held |= {f"{product}-{length:g}": items for (product, length), items in _stock(reading, boards=False).items()}
+    counts = {item: len(stock) for item, stock in held.items()}
+    counts |= dict(Counter(fixing["kind"].replace(" ", "-") for fixing in plan["fixings"]))
+    fixed = {"clip", "starter-clip", "edge-clip", "screw"}
+    for item in sorted(counts.keys() | {i for i in lines if i in fixed or i.startswith(("board-", "timber-"))}):
+        order = lines[item]["order"] if item in lines else 0
+        if order != counts.get(item, 0):
+            yield Fault(8, (item,), f"{order} to order, {counts.get(item, 0)} in the plan")
+        elif item in held:
+            yield from _waste(lines[item], held[item], {**reading.pieces, **reading.members})
+    for bound in plan["bounds"]:
+        used = sum(item["product"] == bound["product"] for item in plan["stock"])
+        if bound["stock_used"] != used or bound["lower_bound"] > used:
+            yield Fault(8, (bound["product"],), f"bounds say {bound['stock_used']} used, stock holds {used}")
+
+
+def _stock(reading: Reading, boards: bool) -> dict[tuple[str, float], list[Record]]:
+    product = reading.ground.site["boards"]["product"]
+    groups: dict[tuple[str, float], list[Record]] = defaultdict(list)
+    for item in reading.plan["stock"]:
+        if (item["product"] == product) is boards:
+            groups[item["product"], item["length"]].append(item)
+    return groups
+
+
+def _waste(line: Record, stock: list[Record], parts: dict[str, Record]) -> Iterator[Fault]:
+    used = sum(parts[p]["length"] for item in stock for p in item["pieces"] if p in parts)
+    waste = 1.0 - used / sum(item["length"] for item in stock)
+    if abs(line["waste"] - waste) > 0.002:
+        yield Fault(8, (line["item"],), f"waste given as {line['waste']:.3f}, lengths leave {waste:.3f}")

@@ -1,0 +1,243 @@
+"""What the checker reads from a plan: the site's ground, and each zone turned so that its boards run along x.
+
+Terminology
+-----------
+along, across   board axes: along is the boards' direction, across is square to it, towards their left.
+boardable       where boards may lie: the outline less openings, obstacles with clearance and the wall gap.
+facing          two pieces face each other where a straight line from one meets the other with nothing laid between.
+
+Lengths in mm. Only the plan file's keys are used here; nothing of the engine is.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely import LineString, MultiPolygon, Point, Polygon, STRtree
+
+TOLERANCE = 0.5
+"""What a position or gap may be out by [mm]; the plan's contract."""
+NOISE = 0.01
+"""Rounding of written coordinates [mm]; far under anything that can be sawn."""
+SUPPORTS = frozenset({"joist", "double", "ledger", "rim", "nogging"})
+"""Roles of the members that a board may rest on."""
+
+Record = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One broken rule: its number in the contract (0: the file itself), the parts, and where [mm] on the site."""
+
+    rule: int
+    ids: tuple[str, ...]
+    message: str
+    place: tuple[float, float] = (math.nan, math.nan)
+
+    def __str__(self) -> str:
+        where = "" if math.isnan(self.place[0]) else f" at ({self.place[0]:.0f}, {self.place[1]:.0f})"
+        return f"rule {self.rule}: {', '.join(self.ids)}{where}: {self.message}"
+
+
+def area(record: Record) -> Polygon:
+    """Polygon of a plan file's `{"outer": ..., "holes": ...}`."""
+    return Polygon(record["outer"], record.get("holes", ()))
+
+
+def turned(shape: Any, degrees: float) -> Any:
+    """Shape, or array of shapes, turned about the origin, anticlockwise."""
+    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return shapely.transform(shape, lambda xy: xy @ np.array([[c, s], [-s, c]]))
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The site as the plan file writes it out, with every default filled in."""
+
+    site: Record
+
+    @property
+    def gaps(self) -> dict[str, float]:
+        """Gaps at laying: course, butt, wall, obstacle."""
+        return self.site["gaps"]
+
+    @cached_property
+    def outline(self) -> Polygon:
+        """Finished outer line of the boarding."""
+        return Polygon(self.site["deck"]["outline"])
+
+    @cached_property
+    def openings(self) -> Any:
+        """All that stays unboarded by the drawing."""
+        return shapely.union_all([Polygon(ring) for ring in self.site["deck"]["openings"]])
+
+    @cached_property
+    def obstacles(self) -> Any:
+        """All obstacles that boards are cut round, grown by their clearances."""
+        return shapely.union_all([_grown(o, self.gaps["obstacle"]) for o in _cut_round(self.site)])
+
+    @cached_property
+    def house(self) -> Any:
+        """Edges of the outline that stand against a wall."""
+        ring = self.site["deck"]["outline"]
+        edges = self.site["deck"]["house_edges"] or ()
+        return shapely.union_all([LineString([ring[i], ring[(i + 1) % len(ring)]]) for i in edges])
+
+    @cached_property
+    def boardable(self) -> Any:
+        """Where boards may lie."""
+        wall_band = self.house.buffer(self.gaps["wall"]) if self.gaps["wall"] > 0 else Polygon()
+        return self.outline - self.openings - self.obstacles - wall_band
+
+
+def _cut_round(site: Record) -> list[Record]:
+    return [o for o in site["obstacles"] if o.get("treatment", "cut") == "cut"]
+
+
+def _grown(obstacle: Record, default_clearance: float) -> Polygon:
+    """Obstacle with its clearance; arcs in steps fine enough to be true to 0.05 mm at a radius of 1 m."""
+    clearance = obstacle.get("clearance")
+    clearance = default_clearance if clearance is None else clearance
+    if obstacle.get("outline") is not None:
+        shape = Polygon(obstacle["outline"])
+    elif obstacle.get("diameter") is not None:
+        return Point(obstacle["centre"]).buffer(obstacle["diameter"] / 2 + clearance, quad_segs=90)
+    else:
+        (x, y), (w, d) = obstacle["centre"], obstacle["size"]
+        about = turned(shapely.box(-w / 2, -d / 2, w / 2, d / 2), obstacle.get("rotation") or 0.0)
+        shape = shapely.transform(about, lambda xy: xy + np.array([x, y]))
+    return shape.buffer(clearance, quad_segs=32)
+
+
+@dataclass(frozen=True)
+class Zone:
+    """One zone in board axes: every shape here is turned so that the boards run along x."""
+
+    record: Record
+    ground: Ground
+    pieces: list[Record]
+    members: list[Record]
+
+    @property
+    def direction(self) -> float:
+        """Degrees from the site's +x to the boards."""
+        return float(self.record["direction"])
+
+    @cached_property
+    def shapes(self) -> np.ndarray:
+        """Pieces' polygons, (n,)."""
+        return turned(np.array([area(p["polygon"]) for p in self.pieces], dtype=object), -self.direction)
+
+    @cached_property
+    def tree(self) -> STRtree:
+        """Pieces by place."""
+        return STRtree(self.shapes)
+
+    @cached_property
+    def number(self) -> dict[str, int]:
+        """Each piece's position in `pieces`."""
+        return {p["id"]: i for i, p in enumerate(self.pieces)}
+
+    @cached_property
+    def centre_lines(self) -> np.ndarray:
+        """Members' centre lines in plan, (m,)."""
+        lines = [LineString([m["from"][:2], m["to"][:2]]) for m in self.members]
+        return turned(np.array(lines, dtype=object), -self.direction)
+
+    @cached_property
+    def footprints(self) -> np.ndarray:
+        """Members' footprints: the centre line with half the breadth to each side, ends square, (m,)."""
+        halves = [m["section"][0] / 2 for m in self.members]
+        return shapely.buffer(self.centre_lines, np.array(halves, dtype=float), cap_style="flat")
+
+    @cached_property
+    def boardable(self) -> Any:
+        """Where boards may lie."""
+        return turned(self.ground.boardable, -self.direction)
+
+    @cached_property
+    def bare(self) -> Any:
+        """Boardable ground with nothing laid on it, the gaps included."""
+        bare = self.boardable - shapely.union_all(self.shapes)
+        shapely.prepare(bare)
+        return bare
+
+    def place(self, shape: Any) -> tuple[float, float]:
+        """Site coordinates of a point of a shape given in board axes."""
+        point = turned(shape.representative_point(), self.direction)
+        return (round(point.x, 1), round(point.y, 1))
+
+
+@dataclass(frozen=True)
+class Reading:
+    """A plan file with its parts by id and its zones in board axes."""
+
+    plan: Record
+    ground: Ground
+    zones: list[Zone]
+    faults: list[Fault] = field(default_factory=list)
+
+    @cached_property
+    def pieces(self) -> dict[str, Record]:
+        """Pieces by id."""
+        return {p["id"]: p for p in self.plan["pieces"]}
+
+    @cached_property
+    def members(self) -> dict[str, Record]:
+        """Members by id."""
+        return {m["id"]: m for m in self.plan["members"]}
+
+    @cached_property
+    def named_in_checks(self) -> set[str]:
+        """Every word of every check's message, so that an id is found whole and never as a part of another."""
+        return {word for check in self.plan["checks"] for word in re.findall(r"[\w-]*\w", check["message"])}
+
+    @property
+    def existing_frame(self) -> bool:
+        """Whether the frame stands already and may not be moved."""
+        return self.ground.site["frame"]["state"] == "existing"
+
+
+def read(plan: Record) -> Reading:
+    """Read a plan; what is not as the file's contract says becomes a fault of rule 0."""
+    ground = Ground(plan["site"])
+    supports = [m for m in plan["members"] if m["role"] in SUPPORTS]
+    zones = [
+        Zone(z, ground, [p for p in plan["pieces"] if p["zone"] == z["id"] and p["kind"] == "board"], supports)
+        for z in plan["zones"]
+    ]
+    reading = Reading(plan, ground, zones)
+    reading.faults.extend(_faults_of_form(reading))
+    return reading
+
+
+def _faults_of_form(reading: Reading) -> list[Fault]:
+    plan, faults = reading.plan, []
+    for kind in ("pieces", "members", "stock", "zones"):
+        times = Counter(record["id"] for record in plan[kind])
+        faults += [Fault(0, (i,), f"{n} {kind} have this id") for i, n in times.items() if n > 1]
+    zones = {z["id"] for z in plan["zones"]}
+    for piece in plan["pieces"]:
+        if not area(piece["polygon"]).is_valid:
+            faults.append(Fault(0, (piece["id"],), "its polygon crosses itself"))
+        if piece["zone"] not in zones:
+            faults.append(Fault(0, (piece["id"],), f"no zone {piece['zone']}"))
+        if not 0 < piece["width"] <= reading.ground.site["boards"]["width"] + NOISE:
+            faults.append(Fault(0, (piece["id"],), f"width {piece['width']} mm is none that the board can give"))
+    return faults
+
+
+def parts(shape: Any) -> list[Polygon]:
+    """Polygons of a shape, without what has no area."""
+    if isinstance(shape, Polygon):
+        return [] if shape.is_empty else [shape]
+    if isinstance(shape, MultiPolygon) or shape.geom_type == "GeometryCollection":
+        return [p for p in shape.geoms if isinstance(p, Polygon)]
+    return []
