@@ -1,0 +1,59 @@
+"""Procedural materials for everything that a scene model names, in the colours it gives."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import bpy
+
+from ..engine.scene.model import Material
+from .boards import sawn_end
+from .boards_grain import grain
+from .boards_grooved import grooved
+from .brick import brick
+from .garden import hedge, lawn, soil
+from .glass import glass
+from .masonry import paving, roof, stone
+from .nodes import Graph, clear_tree
+from .plain import FINISHES, interior, plain
+from .timber import cladding, timber
+
+_MAKERS: dict[str, Callable[..., None]] = {
+    "board end": sawn_end,
+    "timber": timber,
+    "cladding": cladding,
+    "brick": brick,
+    "stone": stone,
+    "interior": interior,
+    "roof": roof,
+    "lawn": lawn,
+    "soil": soil,
+    "hedge": hedge,
+    "paving": paving,
+}
+
+
+def material_for(material: Material) -> bpy.types.Material:
+    """Get or make the Blender material of a scene material.
+
+    The name is made of key, kind and colours, so that what is equal is made once and stays when a scene is
+    built again. Kinds read these colours: brick its brick and its mortar, glass none, every other kind one.
+    """
+    name = " ".join((material.key, f"({material.kind})", *material.colours))[:63]  # Blender cuts names at 63 bytes
+    made = bpy.data.materials.get(name)
+    if made is None:
+        made = bpy.data.materials.new(name)
+        _fill(clear_tree(made), material)
+    return made
+
+
+def _fill(graph: Graph, material: Material) -> None:
+    kind, colours = material.kind, material.colours
+    if kind == "board":
+        (grooved if "grooved" in material.key else grain)(graph, *colours)
+    elif kind == "glass":
+        glass(graph)
+    elif kind in FINISHES:
+        plain(graph, *colours, FINISHES[kind])
+    else:
+        _MAKERS[kind](graph, *colours)
