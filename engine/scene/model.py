@@ -39,6 +39,8 @@ class BoardShape:
 
     The board runs at `angle` [degrees from +x, anticlockwise]; `stock` is the board it is cut from and
     `from_end` how far along that stock board it begins, so that the grain of two pieces never repeats.
+    `width` is that of the whole board and across = 0 its centre line, so that a ripped piece shows which
+    arris the saw took off.
     """
 
     id: str
@@ -47,6 +49,7 @@ class BoardShape:
     origin: Point3
     angle: float
     polygon: Area
+    width: float
     thickness: float
     from_end: float
 
@@ -79,6 +82,7 @@ class Surface:
 
     `uv` has one (u, v) [mm] for each corner of each face, in face order; `tags` one triple for each face,
     whose meaning belongs to the material (for brick: course parity at u = 0, bond shift, mirror sign).
+    `smooth` asks for shading without facets: crowns and hedges.
     """
 
     id: str
@@ -88,11 +92,16 @@ class Surface:
     faces: tuple[tuple[int, ...], ...]
     uv: tuple[tuple[float, float], ...] = ()
     tags: tuple[tuple[float, float, float], ...] = ()
+    smooth: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Camera:
-    """A camera on a 36 mm wide sensor; verticals stay straight, so height comes by `shift_y` (of the width)."""
+    """A camera on a 36 mm wide sensor.
+
+    `heading` runs clockwise from the plan's +y, `pitch` upwards from the horizon [degrees]. With no pitch verticals
+    stay straight; how much ground is seen then comes by `shift_y`, a share of the sensor's width.
+    """
 
     name: str
     position: Point3

@@ -1,0 +1,1 @@
+"""Published rules, one file for each source, named for it."""

@@ -1,0 +1,124 @@
+"""Rules held against a finished plan: what fails names its place and the remedy."""
+
+from __future__ import annotations
+
+import math
+
+from shapely.geometry.base import BaseGeometry
+from shapely.strtree import STRtree
+
+from .frame.setout import SetOut
+from .frame.support import bearings, gaps
+from .layout.axes import Axes
+from .layout.pieces import ButtJoint, LaidPiece
+from .plan import Check
+from .spec import Site
+from .standards import approved_document_k
+
+SITE_RULE = "the site file"
+PRACTICE = "common practice, no source"
+
+
+def run_checks(
+    site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], joints: tuple[ButtJoint, ...], frame: tuple[SetOut, ...]
+) -> tuple[Check, ...]:
+    """Check a plan against the site's own limits and the published ones."""
+    return (
+        *_bearing_checks(site, axes, pieces, frame),
+        _narrowest_rip(site, pieces),
+        _stagger(pieces, joints),
+        _guarding(site),
+        *_left_out(site),
+    )
+
+
+def _bearing_checks(
+    site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]
+) -> list[Check]:
+    """Widest bay, and a line for every piece that spans too far, reaches out, or bears on too few bays."""
+    breadth, limit = site.frame.section[0], site.frame.max_centres
+    shapes: list[BaseGeometry] = [member.footprint(breadth) for member in frame]
+    tree = STRtree(shapes)
+    widest, faults = 0.0, []
+    for piece in pieces:
+        spans = bearings(piece.polygon, piece.whole, [shapes[i] for i in tree.query(piece.polygon)])
+        for (_, low), (high, _) in zip(spans[:-1], spans[1:], strict=True):
+            widest = max(widest, high - low + breadth)
+        place = _place(axes, piece)
+        for low, high in gaps(piece.polygon, spans, limit - breadth):
+            span = high - low + breadth
+            remedy = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
+            faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, remedy))
+        bays = len(spans) - 1
+        if bays < site.pattern.min_piece_bays and _long_bearing(spans) < limit:
+            least = site.pattern.min_piece_bays
+            text = f"{piece.id} at {place} bears on {max(bays, 0)} bays, not {least}: screw it down at every bearing"
+            faults.append(Check(f"short piece {piece.id}", SITE_RULE, max(bays, 0), least, "bays", False, text))
+    text = f"widest joist centres under any piece are {widest:.0f} mm of {limit:g} mm allowed"
+    return [Check("joist centres", SITE_RULE, round(widest, 1), limit, "mm", widest <= limit + 0.5, text), *faults]
+
+
+def _long_bearing(spans: list[tuple[float, float]]) -> float:
+    """Longest unbroken bearing: a strip that lies along a rim needs no bays."""
+    return max((high - low for low, high in spans), default=0.0)
+
+
+def _place(axes: Axes, piece: LaidPiece) -> str:
+    middle = piece.polygon.representative_point()
+    x, y = axes.point_to_site(middle.x, middle.y)
+    return f"[{x:.0f}, {y:.0f}]"
+
+
+def _narrowest_rip(site: Site, pieces: tuple[LaidPiece, ...]) -> Check:
+    limit = site.pattern.min_rip
+    narrowest = min(pieces, key=lambda p: (p.width, p.id), default=None)
+    width = narrowest.width if narrowest else site.boards.width
+    where = f" ({narrowest.id})" if narrowest and width < site.boards.width - 0.5 else ""
+    text = f"the narrowest piece is {width:.0f} mm wide{where}; {limit:g} mm or more keeps its clip and its strength"
+    return Check("narrowest rip", SITE_RULE, round(width, 1), limit, "mm", width >= limit - 0.5, text)
+
+
+def _stagger(pieces: tuple[LaidPiece, ...], joints: tuple[ButtJoint, ...]) -> Check:
+    """No two neighbouring courses are butted on one joist line."""
+    on: dict[int, set[int]] = {}
+    for joint in joints:
+        on.setdefault(joint.course, set()).add(joint.line)
+    order = sorted({piece.course for piece in pieces})
+    shared = [
+        (a, b)
+        for a, b in zip(order[:-1], order[1:], strict=True)
+        if b - a in (1, 2) and on.get(a, set()) & on.get(b, set()) and (b - a == 1 or (a, b) == (-1, 1))
+    ]
+    text = "no two neighbouring courses are butted on the same joist line"
+    if shared:
+        text = f"courses {', '.join(f'{a} and {b}' for a, b in shared)} are butted on the same line: move one joint"
+    return Check("stagger", "common practice, no source", len(shared), 0, "courses", not shared, text)
+
+
+def _guarding(site: Site) -> Check:
+    drop, limit = site.deck.surface, approved_document_k.GUARDED_DROP
+    text = f"the surface is {drop:g} mm above the ground"
+    if drop > limit:
+        text += f": guarding is called for above {limit:g} mm; have it designed, and ask building control"
+    return Check("guarding", approved_document_k.SOURCE, drop, limit, "mm", drop <= limit, text)
+
+
+def _left_out(site: Site) -> list[Check]:
+    """What the site asks for and this plan does not hold: never left out in silence."""
+    finish = site.deck.edge_finish
+    named = [finish.get(str(i), finish["default"]) for i in range(len(site.deck.outline))]
+    house = set(site.deck.house_edges or ())
+    left_out = []
+    edges = [i for i, what in enumerate(named) if what in ("step", "fascia") and i not in house]
+    if edges:
+        text = f"edges {', '.join(map(str, edges))}: nosings, steps and fascias are not in this takeoff; add them by hand"
+        left_out.append(Check("edge parts", PRACTICE, len(edges), 0, "edges", False, text))
+    hatches = [o.name for o in site.obstacles if o.treatment == "hatch"]
+    if hatches:
+        text = f"{', '.join(hatches)}: boarded over; the lift-out panel and its frame are not in this plan"
+        left_out.append(Check("hatches", PRACTICE, len(hatches), 0, "hatches", False, text))
+    if site.wall_survey is not None:
+        worst = max((math.fabs(off) for _, off in site.wall_survey.offsets), default=0.0)
+        text = "the wall survey is not laid to: measure the gap along the wall before the first course is fixed"
+        left_out.append(Check("wall survey", PRACTICE, worst, 0, "mm", False, text))
+    return left_out

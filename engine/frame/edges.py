@@ -1,0 +1,58 @@
+"""Ledger and rim: the members along the deck's edge."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString
+from shapely.geometry.base import BaseGeometry
+
+from ..layout.axes import Axes
+from ..layout.region import house_lines
+from ..plan import Role
+from ..spec import Site
+from .ground import Ground
+
+
+@dataclass(frozen=True, slots=True)
+class Timber:
+    """A member in board axes, before it is cut to stock lengths."""
+
+    role: Role
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+
+def edge_members(site: Site, axes: Axes, ground: Ground) -> tuple[Timber, ...]:
+    """Ledger along every house edge, rim along every other edge and round openings.
+
+    At each corner one member runs through and the next butts against it.
+    """
+    walls = axes.to_local(house_lines(site))
+    half = ground.breadth / 2
+    members = []
+    for ring in _rings(ground.edge_line):
+        corners = np.asarray(ring.coords)
+        for a, b in zip(corners[:-1], corners[1:], strict=True):
+            length = float(np.hypot(*(b - a)))
+            if length <= ground.breadth:
+                continue
+            along = (b - a) / length
+            start, end = a + along * half, b + along * half
+            role: Role = "ledger" if _at_wall(LineString((a, b)), walls, half) else "rim"
+            members.append(Timber(role, (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))))
+    return tuple(members)
+
+
+def _rings(lines: BaseGeometry) -> list[BaseGeometry]:
+    return [shapely.set_precision(line, 1e-3) for line in shapely.get_parts(shapely.line_merge(lines))]
+
+
+def _at_wall(line: LineString, walls: BaseGeometry, half: float) -> bool:
+    """Whether a centre line runs along a wall, half its breadth off it."""
+    if walls.is_empty:
+        return False
+    near = walls.buffer(half + 1.0, cap_style="flat", join_style="mitre")
+    return bool(line.intersection(near).length > 0.5 * line.length)

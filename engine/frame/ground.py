@@ -1,0 +1,90 @@
+"""Where frame members may lie, in board axes.
+
+Ledger and rim follow the inside of the deck's edge; joists run between them, square to the boards,
+and stop short of obstacles by the breadth of the nogging that carries their cut ends.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.affinity import translate
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from ..layout.axes import Axes
+from ..layout.obstacles import kept_clear
+from ..layout.region import deck_area
+from ..spec import Site
+
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """The plan box round an obstacle with its clearance, in board axes."""
+
+    left: float
+    right: float
+    bottom: float
+    top: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """Where the frame of one deck may lie."""
+
+    breadth: float
+    joists: BaseGeometry
+    """Where the centre line of a joist may run."""
+    edge_line: BaseGeometry
+    """Centre line of ledger and rim: the deck's edge, moved in by half their breadth."""
+    blocks: tuple[Block, ...]
+    left: float
+    right: float
+
+    def spans(self, u: float, shortest: float = 0.0) -> list[Span]:
+        """Where a joist at `u` may run: intervals of v, those longer than `shortest`, from low to high."""
+        low, high = self.joists.bounds[1] - 1.0, self.joists.bounds[3] + 1.0
+        parts = shapely.get_parts(self.joists.intersection(LineString(((u, low), (u, high)))))
+        spans = [(p.bounds[1], p.bounds[3]) for p in parts if p.length > max(shortest, 1.0)]
+        return sorted(spans)
+
+
+def frame_ground(site: Site, axes: Axes) -> Ground:
+    """Work out where the members of a new frame may lie."""
+    breadth = site.frame.section[0]
+    deck = axes.to_local(deck_area(site))
+    inside = deck.buffer(-breadth, join_style="mitre", mitre_limit=20.0)
+    blocks = tuple(Block(x0, x1, y0, y1) for x0, y0, x1, y1 in _bounds(kept_clear(site), axes))
+    taken = [box(b.left, b.bottom - breadth, b.right, b.top + breadth) for b in blocks]
+    return Ground(
+        breadth=breadth,
+        joists=narrowed(inside.difference(shapely.union_all(taken)), breadth),
+        edge_line=deck.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary,
+        blocks=blocks,
+        left=float(deck.bounds[0]),
+        right=float(deck.bounds[2]),
+    )
+
+
+def narrowed(shape: BaseGeometry, breadth: float) -> BaseGeometry:
+    """Points whose whole breadth along u lies in a shape, so that a joist there keeps inside it."""
+    half = breadth / 2 - 1e-3
+    kept = shape
+    for shift in (-half, -half / 2, half / 2, half):
+        kept = kept.intersection(translate(shape, shift, 0.0))
+    return kept
+
+
+def _bounds(shapes: list[BaseGeometry], axes: Axes) -> list[NDArray[np.float64]]:
+    return [np.asarray(axes.to_local(shape).bounds) for shape in shapes]
+
+
+def strip_of(start: tuple[float, float], end: tuple[float, float], breadth: float) -> Polygon:
+    """Footprint of a member: its centre line made `breadth` wide, with square ends."""
+    footprint: Polygon = LineString((start, end)).buffer(breadth / 2, cap_style="flat")
+    return footprint

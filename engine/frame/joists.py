@@ -1,0 +1,167 @@
+"""Joists: the grid's lines, doubled under joints, moved round obstacles, and added where a board lacks one."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+from shapely.geometry import box
+from shapely.geometry.base import BaseGeometry
+from shapely.strtree import STRtree
+
+from ..layout.courses import Field
+from ..layout.joints import Grid, JointedRun
+from ..layout.pieces import LaidPiece
+from ..spec import Site
+from .edges import Timber
+from .ground import Block, Ground, strip_of
+from .support import bearings, gaps
+
+SHORTEST = 100.0
+"""A joist shorter than this is not set [mm]; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A joist line: `double` names the grid line whose joint it carries."""
+
+    at: float
+    double: int | None = None
+
+
+@dataclass(slots=True)
+class JoistPlan:
+    """Joists and noggings as they are being set out."""
+
+    ground: Ground
+    joists: list[tuple[Line, float, float]] = field(default_factory=list)
+    noggings: list[Timber] = field(default_factory=list)
+
+    def add_line(self, line: Line) -> None:
+        """Set a joist wherever the line may run."""
+        for low, high in self.ground.spans(line.at, SHORTEST):
+            if self._free(line.at, low, high):
+                self.joists.append((line, low, high))
+
+    def add_at(self, at: float, across: float) -> bool:
+        """Set one joist through a place, and say whether there was room for it."""
+        for low, high in self.ground.spans(at):
+            if low - self.ground.breadth <= across <= high + self.ground.breadth and self._free(at, low, high):
+                self.joists.append((Line(at), low, high))
+                return True
+        return False
+
+    def _free(self, at: float, low: float, high: float) -> bool:
+        return not any(
+            abs(line.at - at) < self.ground.breadth - 0.5 and low < b and high > a for line, a, b in self.joists
+        )
+
+    def footprints(self) -> list[BaseGeometry]:
+        """Joists and noggings as they lie in plan."""
+        half = self.ground.breadth / 2
+        shapes = [box(line.at - half, low, line.at + half, high) for line, low, high in self.joists]
+        return shapes + [strip_of(n.start, n.end, self.ground.breadth) for n in self.noggings]
+
+
+def set_out_joists(
+    site: Site,
+    field_: Field,
+    grid: Grid,
+    jointed: tuple[JointedRun, ...],
+    pieces: tuple[LaidPiece, ...],
+    ground: Ground,
+    edge: tuple[Timber, ...],
+) -> JoistPlan:
+    """Set out the joists of a field.
+
+    Doubles come first, then joists beside obstacles, then the other lines of the grid, then whatever a board
+    still lacks. A single joist that an obstacle would cut is left out where the two beside the obstacle are near
+    enough to each other; else it is cut and carried by noggings.
+    """
+    plan = JoistPlan(ground)
+    half = ground.breadth / 2
+    doubled = sorted({j for item in jointed for j in item.lines})
+    for j in doubled:
+        for side in (-half, half):
+            plan.add_line(Line(grid.at(j) + side, j))
+    ordinary = [j for j in grid.between(ground.left, ground.right) if j not in set(doubled)]
+    for block in ground.blocks:
+        _frame_round(block, site, grid, doubled, ordinary, plan)
+    for j in ordinary:
+        plan.add_line(Line(grid.at(j)))
+    _fill(site, pieces, plan, edge)
+    return plan
+
+
+def _frame_round(block: Block, site: Site, grid: Grid, doubled: list[int], ordinary: list[int], plan: JoistPlan) -> None:
+    """Joists at both sides of an obstacle that lies in a joist's way, and noggings if it cuts joists all the same."""
+    breadth = plan.ground.breadth
+    half = breadth / 2
+
+    def clashes(at: float) -> bool:
+        return block.left - half < at < block.right + half
+
+    in_way = [j for j in ordinary if clashes(grid.at(j))]
+    cut_doubles = [j for j in doubled for side in (-half, half) if clashes(grid.at(j) + side)]
+    if not in_way and not cut_doubles:
+        return
+    sides = (block.left - half, block.right + half)
+    for at in sides:
+        plan.add_line(Line(at))
+    if not cut_doubles and sides[1] - sides[0] <= site.frame.max_centres:
+        for j in in_way:
+            ordinary.remove(j)
+        return
+    for at in (block.bottom - half, block.top + half):
+        nogging = Timber("nogging", (block.left, at), (block.right, at))
+        if plan.ground.joists.envelope.covers(box(block.left, at - half, block.right, at + half)):
+            plan.noggings.append(nogging)
+
+
+def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan, edge: tuple[Timber, ...]) -> None:
+    """Add joists where a piece would span too far or reach out too far."""
+    breadth = plan.ground.breadth
+    clear = site.frame.max_centres - breadth
+    edge_shapes: list[BaseGeometry] = [strip_of(t.start, t.end, breadth) for t in edge]
+    known: list[BaseGeometry] = edge_shapes + plan.footprints()
+    tree = STRtree(known)
+    added: list[BaseGeometry] = []
+    for piece in pieces:
+        near = [known[i] for i in tree.query(piece.polygon)]
+        for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
+            under = near + [shape for shape in added if shape.intersects(piece.polygon)]
+            spans = bearings(piece.polygon, piece.whole, under)
+            missing = gaps(piece.polygon, spans, clear)
+            if not missing:
+                break
+            before = len(plan.joists)
+            for low, high in missing:
+                _add_between(low, high, piece, clear, plan)
+            fresh = plan.joists[before:]
+            if not fresh:
+                break
+            added.extend(box(line.at - breadth / 2, a, line.at + breadth / 2, b) for line, a, b in fresh)
+
+
+def _add_between(low: float, high: float, piece: LaidPiece, clear: float, plan: JoistPlan) -> None:
+    """Joists that share a gap evenly, or one flush with the end of a board that reaches out."""
+    half = plan.ground.breadth / 2
+    start, bottom, end, top = piece.polygon.bounds
+    across = (bottom + top) / 2
+    if low == start:
+        places = [low + half, low + half + 20.0, (low + high) / 2]
+        _first_that_fits(places, across, plan)
+    elif high == end:
+        places = [high - half, high - half - 20.0, (low + high) / 2]
+        _first_that_fits(places, across, plan)
+    else:
+        count = max(1, math.ceil((high - low - clear) / (clear + 2 * half)))
+        for at in np.linspace(low, high, count + 2)[1:-1]:
+            plan.add_at(float(at), across)
+
+
+def _first_that_fits(places: list[float], across: float, plan: JoistPlan) -> None:
+    for at in places:
+        if plan.add_at(at, across):
+            return

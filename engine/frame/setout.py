@@ -1,0 +1,105 @@
+"""The frame as timber: every member with its name, its place and its height."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shapely.geometry import LineString, Point
+from shapely.geometry.base import BaseGeometry
+
+from ..layout.axes import Axes
+from ..layout.courses import Field
+from ..layout.joints import Grid, JointedRun
+from ..layout.pieces import ButtJoint, LaidPiece
+from ..plan import Joint, Role
+from ..spec import Site
+from .edges import Timber, edge_members
+from .ground import Ground, strip_of
+from .joists import set_out_joists
+
+
+@dataclass(frozen=True, slots=True)
+class SetOut:
+    """A member in board axes; `double` is the joint line that it carries."""
+
+    id: str
+    role: Role
+    start: tuple[float, float]
+    end: tuple[float, float]
+    double: int | None = None
+
+    @property
+    def length(self) -> float:
+        """Length [mm]."""
+        return math.dist(self.start, self.end)
+
+    def footprint(self, breadth: float) -> BaseGeometry:
+        """How it lies in plan."""
+        return strip_of(self.start, self.end, breadth)
+
+
+def set_out_frame(
+    site: Site,
+    field: Field,
+    grid: Grid,
+    jointed: tuple[JointedRun, ...],
+    pieces: tuple[LaidPiece, ...],
+    ground: Ground,
+) -> tuple[SetOut, ...]:
+    """Set out ledger, rims, joists and noggings, each no longer than the timber it is cut from."""
+    edge = edge_members(site, field.axes, ground)
+    plan = set_out_joists(site, field, grid, jointed, pieces, ground, edge)
+    joists = sorted(plan.joists, key=lambda item: (item[0].at, item[1]))
+    timbers: list[tuple[Timber, int | None]] = [(t, None) for t in edge]
+    for line, low, high in joists:
+        role: Role = "joist" if line.double is None else "double"
+        timbers.append((Timber(role, (line.at, low), (line.at, high)), line.double))
+    timbers += [(t, None) for t in plan.noggings]
+    return tuple(_named(timbers, max(site.frame.stock_lengths)))
+
+
+def _named(timbers: list[tuple[Timber, int | None]], longest: float) -> list[SetOut]:
+    numbers: dict[Role, int] = {}
+    members = []
+    for timber, double in timbers:
+        length = math.dist(timber.start, timber.end)
+        parts = max(1, math.ceil(length / longest - 1e-9))
+        for k in range(parts):
+            numbers[timber.role] = numbers.get(timber.role, 0) + 1
+            start, end = (_along(timber, share / parts) for share in (k, k + 1))
+            members.append(SetOut(f"{timber.role}-{numbers[timber.role]}", timber.role, start, end, double))
+    return members
+
+
+def _along(timber: Timber, share: float) -> tuple[float, float]:
+    (x0, y0), (x1, y1) = timber.start, timber.end
+    return (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+
+
+def seat_joints(
+    site: Site, axes: Axes, zone: str, grid: Grid, joints: tuple[ButtJoint, ...], frame: tuple[SetOut, ...]
+) -> tuple[Joint, ...]:
+    """Name the joist under each board end of each joint."""
+    breadth = site.frame.section[0]
+    carriers: dict[tuple[int, bool], list[SetOut]] = {}
+    for member in frame:
+        if member.double is not None:
+            on_left = member.start[0] < grid.at(member.double)
+            carriers.setdefault((member.double, on_left), []).append(member)
+    seated = []
+    for joint in joints:
+        at = grid.at(joint.line)
+        left, right = (
+            _nearest(carriers.get((joint.line, on_left)) or frame, (at + shift, joint.across)).id
+            for on_left, shift in ((True, -breadth / 2), (False, breadth / 2))
+        )
+        place = axes.point_to_site(at, joint.across)
+        seated.append(Joint(zone, joint.course, (joint.left, joint.right), place, site.gaps.butt, (left, right)))
+    return tuple(seated)
+
+
+def _nearest(members: Sequence[SetOut], place: tuple[float, float]) -> SetOut:
+    """The member whose centre line passes nearest to a place."""
+    return min(members, key=lambda member: LineString((member.start, member.end)).distance(Point(place)))

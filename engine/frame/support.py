@@ -1,0 +1,103 @@
+"""What bears a run of boards: where along it a member lies under at least half of its width."""
+
+from __future__ import annotations
+
+import shapely
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from ..layout.courses import Run
+from .ground import Span
+
+SHARE = 0.5
+"""A member bears a board where it lies under this share of the board's width."""
+OVERHANG = 50.0
+"""How far a board end may reach past its last support [mm]; common practice, no source."""
+
+
+def bearings(polygon: Polygon, whole: bool, supports: list[BaseGeometry]) -> list[Span]:
+    """Intervals along u in which a board is borne, merged and in order.
+
+    Parameters
+    ----------
+    polygon : Polygon
+        A piece or a run in board axes.
+    whole : bool
+        Whether it is a rectangle.
+    supports : list of Polygon
+        Footprints of the members that may lie under it.
+    """
+    start, bottom, end, top = polygon.bounds
+    spans: list[Span] = []
+    slanted = []
+    for member in supports:
+        x0, y0, x1, y1 = member.bounds
+        if x1 <= start or x0 >= end or y1 <= bottom or y0 >= top:
+            continue
+        square = (x1 - x0) * (y1 - y0) - member.area < 1.0
+        if whole and square:
+            if min(y1, top) - max(y0, bottom) >= SHARE * (top - bottom) - 1e-6:
+                spans.append((max(x0, start), min(x1, end)))
+            else:
+                slanted.append(member)
+        else:
+            slanted.append(member)
+    if slanted:
+        spans.extend(_sampled(polygon, slanted, start, end))
+    return merged(spans)
+
+
+SAMPLE = 12.0
+"""Step at which a slanted bearing is looked at along the board [mm]: a quarter of a usual joist's breadth."""
+
+
+def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: float) -> list[Span]:
+    """Bearing of members that cross a board askew or cover a part of its width, from cross-sections."""
+    under = shapely.union_all(members).intersection(polygon)
+    if under.is_empty:
+        return []
+    spans: list[Span] = []
+    for part in shapely.get_parts(under):
+        x0, _, x1, _ = part.bounds
+        count = max(1, int((x1 - x0) / SAMPLE))
+        step = (x1 - x0) / count
+        middles = [x0 + (i + 0.5) * step for i in range(count)]
+        lines = shapely.linestrings([[(x, polygon.bounds[1] - 1), (x, polygon.bounds[3] + 1)] for x in middles])
+        borne = shapely.length(shapely.intersection(lines, under))
+        section = shapely.length(shapely.intersection(lines, polygon))
+        for x, share, full in zip(middles, borne, section, strict=True):
+            if full > 0 and share >= SHARE * full - 1e-6:
+                spans.append((max(start, x - step / 2), min(end, x + step / 2)))
+    return spans
+
+
+def merged(spans: list[Span]) -> list[Span]:
+    """Intervals joined where they touch."""
+    out: list[Span] = []
+    for low, high in sorted(spans):
+        if out and low <= out[-1][1] + 0.5:
+            out[-1] = (out[-1][0], max(out[-1][1], high))
+        else:
+            out.append((low, high))
+    return out
+
+
+def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
+    """Stretches of a board that lack support: bays wider than `clear`, ends that reach out too far."""
+    start, _, end, _ = polygon.bounds
+    found: list[Span] = []
+    if not spans:
+        return [(start, end)]
+    if spans[0][0] - start > OVERHANG:
+        found.append((start, spans[0][0]))
+    for (_, low), (high, _) in zip(spans[:-1], spans[1:], strict=True):
+        if high - low > clear + 0.01:
+            found.append((low, high))
+    if end - spans[-1][1] > OVERHANG:
+        found.append((spans[-1][1], end))
+    return found
+
+
+def run_box(run: Run) -> BaseGeometry:
+    """Outline of a run, as a box where it is one."""
+    return box(run.start, run.bottom, run.end, run.top) if run.whole else run.polygon

@@ -1,0 +1,176 @@
+"""Courses: the field cut into strips of one board's width, from the start edge on.
+
+Terminology
+-----------
+course  a row of boards. Course 1 lies at the start edge; where the deck reaches behind that edge,
+        courses there are numbered -1, -2, … away from it.
+run     an unbroken length of a course, between the deck's edges, openings and obstacles.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.geometry import LineString, MultiLineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from ..spec import Site
+from .axes import PARALLEL, Axes, board_axes
+from .region import boardable, open_deck
+
+SLIVER = 20.0
+"""Wood narrower than this breaks off under the saw or the foot, so it is not laid [mm]; common practice, no source."""
+RIP_STEP = 1.0
+"""How finely the first course is shifted in search of better rips [mm]."""
+REACH_PAST_RIM = 20.0
+"""How far a ripped course should reach past the rim under it, to bear on the joists [mm]; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """An unbroken length of a course in board axes: from `start` to `end` along u."""
+
+    course: int
+    polygon: Polygon
+    start: float
+    end: float
+    bottom: float
+    top: float
+    whole: bool
+    """Whether it is a plain rectangle."""
+    oversail: tuple[float, float]
+    """What its first and last piece are cut longer by, for a trim in one cut [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """The courses of one zone, in board axes."""
+
+    zone: str
+    axes: Axes
+    area: BaseGeometry
+    """Where boards may lie."""
+    first: float
+    """Where the strip of course 1 begins across the boards, in front of its rip if it is ripped."""
+    pitch: float
+    runs: tuple[Run, ...]
+
+    def strip(self, course: int) -> tuple[float, float]:
+        """Bottom of a course's strip, and bottom of the next."""
+        bottom = self.first + self.pitch * (course - 1 if course > 0 else course)
+        return bottom, bottom + self.pitch
+
+
+def lay_courses(site: Site) -> Field:
+    """Cut the field into courses, and each course into runs."""
+    axes = board_axes(site)
+    area = axes.to_local(boardable(site))
+    width, pitch = site.boards.width, site.boards.width + site.gaps.course
+    first = _first_course(site, axes, area)
+    low, high = area.bounds[1], area.bounds[3]
+    steps = np.arange(np.floor((low - first - width) / pitch) + 1, np.ceil((high - first) / pitch))
+    bottoms = first + steps * pitch
+    strips = shapely.box(area.bounds[0] - 1.0, bottoms, area.bounds[2] + 1.0, bottoms + width)
+    pieces, owners = shapely.get_parts(shapely.intersection(strips, area), return_index=True)
+    trims = _trim_lines(site, axes)
+    runs = []
+    for step, part in zip(steps[owners], pieces, strict=True):
+        for polygon in solid_parts(part):
+            runs.append(_run(int(step) + 1 if step >= 0 else int(step), polygon, trims, site.pattern.oversail))
+    runs.sort(key=lambda run: (run.bottom, run.start))
+    return Field("A", axes, area, first, pitch, tuple(runs))
+
+
+def solid_parts(shape: BaseGeometry) -> list[Polygon]:
+    """The polygons of a shape, less slivers too narrow to be laid."""
+    polygons = [p for p in shapely.get_parts(shape) if isinstance(p, Polygon) and p.area > SLIVER**2 / 2]
+    solid: list[Polygon] = []
+    for polygon in polygons:
+        if _is_box(polygon):
+            if min(_size(polygon)) >= SLIVER:
+                solid.append(polygon)
+            continue
+        core = polygon.buffer(-SLIVER / 2, join_style="mitre", mitre_limit=50.0)
+        grown = core.buffer(SLIVER / 2 + 1e-3, join_style="mitre", mitre_limit=50.0).intersection(polygon)
+        if polygon.area - grown.area < 1.0:
+            solid.append(polygon)
+        else:
+            kept = shapely.get_parts(shapely.set_precision(grown, 1e-3))
+            solid.extend(p for p in kept if isinstance(p, Polygon) and p.area > SLIVER**2)
+    return solid
+
+
+def _run(course: int, polygon: Polygon, trims: BaseGeometry, oversail: float) -> Run:
+    start, bottom, end, top = polygon.bounds
+    ends = shapely.linestrings([[(start, bottom), (start, top)], [(end, bottom), (end, top)]])
+    at_trim = shapely.dwithin(ends, trims, 1.0) if not trims.is_empty else (False, False)
+    extra = (oversail if at_trim[0] else 0.0, oversail if at_trim[1] else 0.0)
+    return Run(course, polygon, start, end, bottom, top, _is_box(polygon), extra)
+
+
+def _is_box(polygon: Polygon) -> bool:
+    length, depth = _size(polygon)
+    return not polygon.interiors and length * depth - polygon.area < 0.01 * (length + depth)
+
+
+def _size(polygon: Polygon) -> tuple[float, float]:
+    x0, y0, x1, y1 = polygon.bounds
+    return x1 - x0, y1 - y0
+
+
+def _trim_lines(site: Site, axes: Axes) -> BaseGeometry:
+    """Trim edges that board ends run past, in board axes; one along the boards has no ends to trim."""
+    ring, finish = site.deck.outline, site.deck.edge_finish
+    lines = []
+    for i in range(len(ring)):
+        if finish.get(str(i), finish["default"]) == "trim" and i not in (site.deck.house_edges or ()):
+            line = axes.to_local(LineString((ring[i], ring[(i + 1) % len(ring)])))
+            if not _along_boards(np.asarray(line.coords)):
+                lines.append(line)
+    return MultiLineString(lines)
+
+
+def _along_boards(ends: NDArray[np.float64]) -> bool:
+    across, along = abs(ends[1, 1] - ends[0, 1]), abs(ends[1, 0] - ends[0, 0])
+    return bool(across <= along * np.tan(np.radians(PARALLEL)))
+
+
+def _first_course(site: Site, axes: Axes, area: BaseGeometry) -> float:
+    """Where course 1 begins: at the start edge, shifted towards it as far as better rips ask for."""
+    if site.deck.direction % 360.0 == 0.0:
+        assert site.deck.start_edge is not None
+        ring, edge = site.deck.outline, site.deck.start_edge
+        line = axes.to_local(LineString((ring[edge], ring[(edge + 1) % len(ring)])))
+        at = line.bounds[1] + (site.gaps.wall if edge in (site.deck.house_edges or ()) else 0.0)
+    else:
+        at = area.bounds[1]
+    lower, upper = _edges_along(axes.to_local(open_deck(site)), site.boards.width)
+    width, pitch = site.boards.width, site.boards.width + site.gaps.course
+    need = max(site.pattern.min_rip, site.frame.section[0] + REACH_PAST_RIM)
+    shifts = np.arange(0.0, width - need, RIP_STEP) if width > need else np.zeros(1)
+    narrowest = np.full(len(shifts), np.inf)
+    for edge_at in lower:
+        rip = width - np.mod(edge_at - (at - shifts), pitch)
+        narrowest = np.minimum(narrowest, np.where(rip <= 0, width, rip))
+    for edge_at in upper:
+        rip = np.mod(edge_at - (at - shifts), pitch)
+        narrowest = np.minimum(narrowest, np.where(rip < 0.01, width, np.minimum(rip, width)))
+    if narrowest[0] >= need:
+        return float(at)
+    return float(at - shifts[int(np.argmax(narrowest))])
+
+
+def _edges_along(area: BaseGeometry, shortest: float) -> tuple[list[float], list[float]]:
+    """Where the field's edges run along the boards: those with the field above, and those with it below."""
+    lower, upper = [], []
+    for polygon in shapely.get_parts(area):
+        oriented = shapely.geometry.polygon.orient(polygon)  # field on the left of every edge
+        for ring in (oriented.exterior, *oriented.interiors):
+            coords = np.asarray(ring.coords)
+            for a, b in zip(coords[:-1], coords[1:], strict=True):
+                if abs(b[0] - a[0]) > shortest and _along_boards(np.array((a, b))):
+                    (lower if b[0] > a[0] else upper).append(float(max(a[1], b[1]) if b[0] > a[0] else min(a[1], b[1])))
+    return lower, upper

@@ -1,0 +1,226 @@
+"""Joint lines: which joists are doubled, and where each course is butted.
+
+Every joist line of the grid may carry joints. A pattern gives each course a lane of lines that its
+neighbours do not share, so the bond holds by construction; within its lane a run takes the fewest
+joints, by dynamic programming, on lines where both board ends bear.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+
+import shapely
+from shapely.geometry import LineString
+
+from ..frame.ground import Ground, Span
+from ..spec import Site
+from .courses import Field, Run
+
+GOLDEN = (math.sqrt(5) - 1) / 2
+"""Successive multiples of it, less whole parts, never crowd: a scatter without chance or repeats."""
+LANES = {"half": 2, "third": 3}
+LEAST_STAGGER = 2
+"""Joints of neighbouring courses lie at least this many bays apart where a choice exists; common practice, no source."""
+BEARING_SHARE = 0.5
+"""Share of a board end's width that must lie on the doubled joist."""
+
+# What the search weighs, in joints: a joint off the pattern's own line, a line not doubled so far, a bay too few
+# under a piece, a doubled line that an obstacle would cut.
+OFF_PATTERN, NEW_LINE, MISSING_BAY, CUT_LINE, CROWDED = 0.3, 0.2, 4.0, 0.5, 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Joist lines at ``phase + j * module`` along the boards, for every whole j; `cycle` lines make a board."""
+
+    module: float
+    phase: float
+    cycle: int
+
+    def at(self, line: int) -> float:
+        """Where a line lies along the boards [mm]."""
+        return self.phase + line * self.module
+
+    def between(self, start: float, end: float) -> range:
+        """Lines strictly between two places."""
+        first = math.floor((start - self.phase) / self.module) + 1
+        return range(first, math.ceil((end - self.phase) / self.module))
+
+
+@dataclass(frozen=True, slots=True)
+class JointedRun:
+    """A run and the grid lines at which it is butted, from low u to high."""
+
+    run: Run
+    lines: tuple[int, ...]
+
+
+def choose_grid(site: Site, field: Field) -> Grid:
+    """Joist lines on which a full board ends, at no more than the greatest centres.
+
+    A bay is the n-th part of board and butt gap, so the far end of a full board always lies on a line. The phase
+    is the one that the most runs would choose for their first or last board.
+    """
+    longest, butt = max(site.boards.lengths), site.gaps.butt
+    long_runs = [run for run in field.runs if _stretch(run) > longest]
+    if not long_runs:
+        left, right, breadth = field.area.bounds[0], field.area.bounds[2], site.frame.section[0]
+        bays = max(1, math.ceil((right - left - breadth) / site.frame.max_centres))
+        module = max((right - left - breadth) / bays, breadth)
+        return Grid(module, left + breadth / 2, max(1, math.floor((longest + butt) / module)))
+    cycle = math.ceil((longest + butt) / site.frame.max_centres - 1e-9)
+    module = (longest + butt) / cycle
+    votes: Counter[float] = Counter()
+    for run in long_runs:
+        votes[round((run.start - run.oversail[0] - butt / 2) % module, 1) % module] += 1
+        votes[round((run.end + run.oversail[1] + butt / 2) % module, 1) % module] += 1
+    most = max(votes.values())
+    return Grid(module, min(phase for phase, count in votes.items() if count == most), cycle)
+
+
+def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
+    """Choose the joint lines of every run.
+
+    A run that one board spans gets none. Where its lane has no way through, a run takes any line that the
+    course before it left free: one that bears both ends if it can, else one that the checks will name.
+    """
+    bearing = _BearingLines(grid, ground)
+    doubled: set[int] = set()
+    before: set[int] = set()
+    current: set[int] = set()
+    course = None
+    jointed = []
+    for run in field.runs:
+        if run.course != course:
+            before, current, course = current, set(), run.course
+        lines: tuple[int, ...] = ()
+        if _stretch(run) > max(site.boards.lengths):
+            free = [j for j in grid.between(run.start, run.end) if j not in before]
+            sound = [j for j in free if bearing.carries(run, j)]
+            index = run.course if run.course < 0 else run.course - 1
+            targets = lane(site.pattern.joints, index, grid.cycle)
+            own = [j for j in sound if targets is None or _off_lane(j, targets, grid.cycle) == 0]
+            search = _Search(site, grid, bearing, targets, frozenset(doubled), frozenset(before))
+            lines = search.best(run, own) or search.best(run, sound) or search.best(run, free) or ()
+        doubled.update(lines)
+        current.update(lines)
+        jointed.append(JointedRun(run, lines))
+    return tuple(jointed)
+
+
+def lane(pattern: str, index: int, cycle: int) -> tuple[int, int] | None:
+    """Lane of a course: its own line in each cycle, and how far from it a joint may stray; None is any line."""
+    if pattern == "none":
+        return None
+    if pattern == "scattered":
+        return math.floor((index * GOLDEN) % 1.0 * cycle), cycle
+    lanes = LANES[pattern]
+    own = math.floor((index % lanes) * cycle / lanes)
+    nearest = cycle // lanes
+    return own, max(0, (nearest - LEAST_STAGGER) // 2)
+
+
+def _off_lane(line: int, targets: tuple[int, int], cycle: int) -> int:
+    """How many lines a line lies outside a lane."""
+    own, stray = targets
+    away = abs((line - own + cycle // 2) % cycle - cycle // 2)
+    return max(0, away - stray)
+
+
+def _stretch(run: Run) -> float:
+    """Board that a run takes in one piece, with what is trimmed off its ends."""
+    return run.end - run.start + sum(run.oversail)
+
+
+class _BearingLines:
+    """Which lines carry both ends of a joint in a run, looked up once for each line."""
+
+    def __init__(self, grid: Grid, ground: Ground) -> None:
+        self._grid = grid
+        self._ground = ground
+        self._spans: dict[int, tuple[list[Span], list[Span]]] = {}
+
+    def carries(self, run: Run, line: int) -> bool:
+        at, half = self._grid.at(line), self._ground.breadth / 2
+        if at - run.start < 4 * half or run.end - at < 4 * half:
+            return False
+        if line not in self._spans:
+            self._spans[line] = (self._ground.spans(at - half), self._ground.spans(at + half))
+        left, right = self._spans[line]
+        for place, spans in ((at - half, left), (at + half, right)):
+            section = _cross_section(run, place)
+            if section is None or not _covers(spans, section):
+                return False
+        return True
+
+    def is_cut(self, line: int) -> bool:
+        """Whether an obstacle interrupts the line."""
+        at, reach = self._grid.at(line), self._ground.breadth
+        return any(b.left - reach < at < b.right + reach for b in self._ground.blocks)
+
+
+def _cross_section(run: Run, at: float) -> Span | None:
+    """Where a run lies across the boards at one place, if there in one part."""
+    if run.whole:
+        return run.bottom, run.top
+    cut = run.polygon.intersection(LineString(((at, run.bottom - 1.0), (at, run.top + 1.0))))
+    parts = [p for p in shapely.get_parts(cut) if p.length > 0.0]
+    return (parts[0].bounds[1], parts[0].bounds[3]) if len(parts) == 1 else None
+
+
+def _covers(spans: list[Span], section: Span) -> bool:
+    borne = sum(max(0.0, min(high, section[1]) - max(low, section[0])) for low, high in spans)
+    return borne >= BEARING_SHARE * (section[1] - section[0])
+
+
+@dataclass(frozen=True, slots=True)
+class _Search:
+    """The cheapest way along a run from line to line."""
+
+    site: Site
+    grid: Grid
+    bearing: _BearingLines
+    targets: tuple[int, int] | None
+    doubled: frozenset[int]
+    before: frozenset[int]
+
+    def best(self, run: Run, lines: list[int]) -> tuple[int, ...] | None:
+        """Lines to butt at, or None if no choice of these lines keeps every piece within a board."""
+        longest, half = max(self.site.boards.lengths), self.site.gaps.butt / 2
+        # Each stop: where the piece before it ends, where the piece after it begins.
+        stops = [(-math.inf, run.start - run.oversail[0])]
+        stops += [(self.grid.at(j) - half, self.grid.at(j) + half) for j in lines]
+        stops.append((run.end + run.oversail[1], math.inf))
+        cost = [0.0] + [math.inf] * (len(stops) - 1)
+        came = [0] * len(stops)
+        for k in range(1, len(stops)):
+            toll = self._toll(lines[k - 1]) if k < len(stops) - 1 else 0.0
+            for i in range(k - 1, -1, -1):
+                length = stops[k][0] - stops[i][1]
+                if length > longest + 1e-6:
+                    break
+                total = cost[i] + toll + MISSING_BAY * self._missing_bays(length)
+                if total < cost[k] - 1e-9:
+                    cost[k], came[k] = total, i
+        if math.isinf(cost[-1]):
+            return None
+        path, at = [], came[-1]
+        while at > 0:
+            path.append(lines[at - 1])
+            at = came[at]
+        return tuple(reversed(path))
+
+    def _toll(self, line: int) -> float:
+        toll = 1.0
+        if self.targets is not None:
+            own, _ = self.targets
+            toll += OFF_PATTERN * min(2, _off_lane(line, (own, 0), self.grid.cycle))
+        toll += NEW_LINE * (line not in self.doubled)
+        toll += CUT_LINE * self.bearing.is_cut(line)
+        toll += CROWDED * any(abs(line - other) < LEAST_STAGGER for other in self.before)
+        return toll
+
+    def _missing_bays(self, length: float) -> float:
+        return max(0.0, self.site.pattern.min_piece_bays - length / self.grid.module - 1e-6)

@@ -1,0 +1,52 @@
+"""The plan outlines of the things that boards go round."""
+
+from __future__ import annotations
+
+import shapely
+from shapely import affinity
+from shapely.geometry import Point, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from ..spec import Obstacle, Site
+
+QUARTER_SEGMENTS = 8
+"""Straight cuts to a quarter circle; on a 100 mm post they stray from the true circle by a quarter of a millimetre."""
+
+
+def obstacle_polygon(obstacle: Obstacle) -> Polygon:
+    """Outline of an obstacle without clearance [mm]; a circle becomes a polygon that encloses it."""
+    if obstacle.outline is not None:
+        return Polygon(obstacle.outline)
+    assert obstacle.centre is not None  # the record refuses an obstacle that has neither
+    if obstacle.diameter is not None:
+        return _enclosing_circle(obstacle.centre, obstacle.diameter / 2)
+    assert obstacle.size is not None
+    width, depth = obstacle.size
+    shape = affinity.rotate(box(-width / 2, -depth / 2, width / 2, depth / 2), obstacle.rotation, origin=(0, 0))
+    return affinity.translate(shape, *obstacle.centre)
+
+
+def clearance_of(obstacle: Obstacle, site: Site) -> float:
+    """Gap that boards keep to this obstacle [mm]: its own, else the site's."""
+    return site.gaps.obstacle if obstacle.clearance is None else obstacle.clearance
+
+
+def kept_clear(site: Site) -> list[BaseGeometry]:
+    """Obstacles grown by their clearance, which boards are cut round; hatches are boarded over."""
+    grown = []
+    for obstacle in site.obstacles:
+        if obstacle.treatment == "hatch":
+            continue
+        clearance = clearance_of(obstacle, site)
+        if obstacle.diameter is not None and obstacle.centre is not None:
+            grown.append(_enclosing_circle(obstacle.centre, obstacle.diameter / 2 + clearance))
+        else:
+            grown.append(obstacle_polygon(obstacle).buffer(clearance, join_style="mitre"))
+    return grown
+
+
+def _enclosing_circle(centre: tuple[float, float], radius: float) -> Polygon:
+    """Regular polygon about a circle, so that a cut along it never takes less than the circle."""
+    circle: Polygon = Point(centre).buffer(1.0, quad_segs=QUARTER_SEGMENTS)
+    inner = shapely.length(shapely.shortest_line(Point(centre), circle.exterior))
+    return affinity.scale(circle, radius / inner, radius / inner, origin=centre)

@@ -1,0 +1,136 @@
+"""Pieces: runs cut at their joint lines, each with its place, its length and its cuts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon, box
+
+from ..plan import Cut
+from ..spec import Site
+from .courses import Field, solid_parts
+from .joints import Grid, JointedRun
+
+SQUARE = 0.5
+"""An end out of square by no more than this over the board's width counts as square [mm]; a saw's own error."""
+
+
+@dataclass(frozen=True, slots=True)
+class LaidPiece:
+    """A piece of board in board axes; `length` includes what a trim cut takes off."""
+
+    id: str
+    course: int
+    polygon: Polygon
+    whole: bool
+    length: float
+    width: float
+    cuts: tuple[Cut, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ButtJoint:
+    """Two pieces that meet on a joint line, the one at lower u first; `across` is the middle of the meeting ends."""
+
+    course: int
+    line: int
+    left: str
+    right: str
+    across: float
+
+
+def cut_pieces(
+    site: Site, field: Field, grid: Grid, jointed: tuple[JointedRun, ...]
+) -> tuple[tuple[LaidPiece, ...], tuple[ButtJoint, ...]]:
+    """Cut every run at its joint lines."""
+    pieces: list[LaidPiece] = []
+    joints: list[ButtJoint] = []
+    numbers: dict[int, int] = {}
+    half = site.gaps.butt / 2
+    for item in jointed:
+        run, before = item.run, []
+        places = [grid.at(j) for j in item.lines]
+        starts, ends = [run.start] + [p + half for p in places], [p - half for p in places] + [run.end]
+        for i, (start, end) in enumerate(zip(starts, ends, strict=True)):
+            parts = [box(start, run.bottom, end, run.top)] if run.whole else _between(run.polygon, start, end)
+            laid = []
+            for part in parts:
+                numbers[run.course] = numbers.get(run.course, 0) + 1
+                extra = (run.oversail[0] if part.bounds[0] == run.start else 0.0) + (
+                    run.oversail[1] if part.bounds[2] == run.end else 0.0
+                )
+                laid.append(_piece(site, field, run.course, numbers[run.course], part, extra))
+            if i > 0:
+                joints.extend(_meetings(item, i - 1, places[i - 1], half, before, laid))
+            pieces.extend(laid)
+            before = laid
+    return tuple(pieces), tuple(joints)
+
+
+def course_name(zone: str, course: int) -> str:
+    """Name of a course: A-07, or A-B02 for the second one behind the start edge."""
+    return f"{zone}-{course:02d}" if course > 0 else f"{zone}-B{-course:02d}"
+
+
+def _between(polygon: Polygon, start: float, end: float) -> list[Polygon]:
+    cut = shapely.clip_by_rect(polygon, start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0)
+    return sorted(solid_parts(cut), key=lambda part: (part.bounds[0], part.bounds[1]))
+
+
+def _piece(site: Site, field: Field, course: int, number: int, polygon: Polygon, extra: float) -> LaidPiece:
+    start, bottom, end, top = polygon.bounds
+    corners = np.asarray(polygon.exterior.coords)[:-1]
+    whole = len(corners) == 4 and (end - start) * (top - bottom) - polygon.area < 0.01 * (end - start)
+    return LaidPiece(
+        id=f"{course_name(field.zone, course)}-{number}",
+        course=course,
+        polygon=box(start, bottom, end, top) if whole else polygon,
+        whole=whole,
+        length=end - start + extra,
+        width=top - bottom,
+        cuts=_cuts(site, polygon, whole, extra > 0.0),
+    )
+
+
+def _cuts(site: Site, polygon: Polygon, whole: bool, trimmed: bool) -> tuple[Cut, ...]:
+    """What the saw does to a full board to make this piece."""
+    start, bottom, end, top = polygon.bounds
+    cuts: list[Cut] = []
+    if whole:
+        cuts.append("square")
+    else:
+        ring = np.asarray(polygon.exterior.coords)
+        steps = np.abs(np.diff(ring, axis=0))
+        out_of_square = bool(np.any((steps[:, 0] > SQUARE) & (steps[:, 1] > SQUARE)))
+        convex = polygon.convex_hull.area - polygon.area < 1.0 and not polygon.interiors
+        cuts.append("mitre" if out_of_square and convex else "scribe" if not convex else "rip")
+    if top - bottom < site.boards.width - SQUARE and "rip" not in cuts:
+        cuts.append("rip")
+    if trimmed:
+        cuts.append("trim")
+    return tuple(cuts)
+
+
+def _meetings(
+    item: JointedRun, index: int, at: float, half: float, left: list[LaidPiece], right: list[LaidPiece]
+) -> list[ButtJoint]:
+    """Pairs of pieces that meet at a line."""
+    found = []
+    for a in left:
+        for b in right:
+            if a.polygon.bounds[2] < at - half - 1e-3 or b.polygon.bounds[0] > at + half + 1e-3:
+                continue
+            low_a, high_a = _end_section(a.polygon, at - half)
+            low_b, high_b = _end_section(b.polygon, at + half)
+            low, high = max(low_a, low_b), min(high_a, high_b)
+            if high > low:
+                found.append(ButtJoint(item.run.course, item.lines[index], a.id, b.id, (low + high) / 2))
+    return found
+
+
+def _end_section(polygon: Polygon, at: float) -> tuple[float, float]:
+    """Where a polygon touches a place along u, across the boards."""
+    _, bottom, _, top = polygon.intersection(box(at - 1.0, polygon.bounds[1], at + 1.0, polygon.bounds[3])).bounds
+    return bottom, top

@@ -1,0 +1,56 @@
+"""The cross-section of a board's top: arrises and grooves, as a height for each place across."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from math import cos, pi, sin
+
+import numpy as np
+import numpy.typing as npt
+
+from ..spec import Side
+
+ARRIS = 2.5
+"""Radius of the long arrises [mm] (common practice, no source)."""
+ARRIS_STEPS = 3
+GROOVE_PITCH, GROOVE_TOP, GROOVE_BOTTOM, GROOVE_DEPTH = 6.0, 3.4, 2.2, 1.6
+"""Routed grooves [mm]: spacing, width at the top and at the bottom, depth (common practice, no source)."""
+PLAIN_MARGIN = 7.0
+"""Ungrooved strip along each arris [mm] (common practice, no source)."""
+
+
+@lru_cache(maxsize=16)
+def top_profile(width: float, face: Side) -> npt.NDArray[np.float64]:
+    """Draw the top of a board.
+
+    Parameters
+    ----------
+    width : float
+        Of the whole board [mm].
+    face : {"grain", "grooved"}
+
+    Returns
+    -------
+    ndarray
+        (n, 2) [mm]: across from the centre line, rising, and up from the top face (never above 0).
+    """
+    half = width / 2
+    arris = [
+        (-half + ARRIS * (1 - cos(turn)), -ARRIS * (1 - sin(turn)))
+        for turn in (pi / 2 * step / ARRIS_STEPS for step in range(ARRIS_STEPS + 1))
+    ]
+    points = list(arris)
+    if face == "grooved":
+        count = int((width - 2 * PLAIN_MARGIN) // GROOVE_PITCH)
+        for number in range(count):
+            middle = (number - (count - 1) / 2) * GROOVE_PITCH
+            points += [
+                (middle - GROOVE_TOP / 2, 0.0),
+                (middle - GROOVE_BOTTOM / 2, -GROOVE_DEPTH),
+                (middle + GROOVE_BOTTOM / 2, -GROOVE_DEPTH),
+                (middle + GROOVE_TOP / 2, 0.0),
+            ]
+    points += [(-across, up) for across, up in reversed(arris)]
+    profile = np.array(points)
+    profile.setflags(write=False)
+    return profile

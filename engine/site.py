@@ -1,0 +1,161 @@
+"""A site file in, a complete `Site` out: every default filled in, every fault named in one line."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import fields, replace
+from pathlib import Path
+from typing import Any
+
+from shapely.geometry import LineString, Polygon
+
+from .catalogue import board_values, default_price
+from .decode import decode, encode
+from .errors import SiteError
+from .layout.obstacles import clearance_of
+from .spec import Boards, Deck, House, JointPattern, Prices, Side, Site
+from .survey import check_site
+
+ON_WALL = 10.0
+"""How far a deck edge may stand off the wall that it is meant to lie on [mm]: a tape's error on a long wall."""
+PART_ON_WALL = 100.0
+"""Contact with a wall [mm] above which an edge that leaves the wall wants a corner where it leaves."""
+
+
+def read_site(path: str | Path) -> Site:
+    """Read a site file.
+
+    Parameters
+    ----------
+    path : str or Path
+        A TOML file, schema 1.
+
+    Returns
+    -------
+    Site
+        Complete: lengths in mm, defaults filled in.
+
+    Raises
+    ------
+    SiteError
+        If the file cannot be read, or says something that cannot be planned.
+    """
+    try:
+        text = Path(path).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as fault:
+        reason = getattr(fault, "strerror", None) or "not a text file in UTF-8"
+        raise SiteError("site file", path, f"cannot be read ({reason})") from fault
+    return site_from_text(text)
+
+
+def site_from_text(text: str) -> Site:
+    """As `read_site`, from the text of the file."""
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as fault:
+        raise SiteError("site file", "not TOML", str(fault)) from fault
+    return site_from_table(raw)
+
+
+def site_from_table(raw: Mapping[str, Any]) -> Site:
+    """As `read_site`, from the parsed tables."""
+    units = raw.get("units", "mm")
+    boards = raw.get("boards", {})
+    site = decode(raw, Site, units if isinstance(units, str) and units in ("mm", "cm", "m", "in", "ft") else "mm")
+    if "product" in boards:
+        written = {key: value for key, value in encode(site.boards).items() if key in boards}
+        site = replace(site, boards=decode({**board_values(site.boards.product), **written}, Boards))
+    return complete(replace(site, units="mm"))
+
+
+def complete(site: Site) -> Site:
+    """Check a site and fill in the defaults that follow from its geometry and from the product table.
+
+    Raises
+    ------
+    SiteError
+        For the first fault found.
+    """
+    check_site(site)
+    deck = site.deck
+    house_edges = _edges_on_walls(deck, site.house) if deck.house_edges is None else tuple(sorted(set(deck.house_edges)))
+    start = _longest_edge(deck, house_edges) if deck.start_edge is None else deck.start_edge
+    obstacles = tuple(replace(o, clearance=clearance_of(o, site)) for o in site.obstacles)
+    return replace(
+        site,
+        deck=replace(
+            deck,
+            house_edges=house_edges,
+            start_edge=start,
+            edge_finish={"default": "flush"} | deck.edge_finish,
+        ),
+        obstacles=obstacles,
+        prices=_filled_prices(site),
+    )
+
+
+def with_choices(
+    site: Site,
+    *,
+    side: Side | None = None,
+    direction: float | None = None,
+    joints: JointPattern | None = None,
+    colour: str | None = None,
+) -> Site:
+    """The same site with another board side, direction [degrees from the start edge], pattern or colour."""
+    boards = replace(site.boards, side=side or site.boards.side, colour=colour or site.boards.colour)
+    deck = site.deck if direction is None else replace(site.deck, direction=direction)
+    return replace(site, boards=boards, deck=deck, pattern=replace(site.pattern, joints=joints or site.pattern.joints))
+
+
+def _filled_prices(site: Site) -> Prices:
+    given = {f.name: getattr(site.prices, f.name) for f in fields(Prices)}
+    for item, price in given.items():
+        if price is None:
+            given[item] = site.boards.price_per_board if item == "board" else default_price(item)
+    return Prices(**given)
+
+
+def _edges_on_walls(deck: Deck, house: House | None) -> tuple[int, ...]:
+    """Edges of the outline that lie on house walls.
+
+    Raises
+    ------
+    SiteError
+        If an edge lies on a wall for a part of its length only.
+    """
+    if house is None:
+        return ()
+    walls = Polygon(house.walls).exterior.buffer(ON_WALL, cap_style="flat", join_style="mitre")
+    found = []
+    for i, edge in enumerate(edges(deck.outline)):
+        contact = edge.intersection(walls).length
+        if edge.difference(walls).length < 2 * ON_WALL and contact > 0:
+            found.append(i)
+        elif contact > PART_ON_WALL + 2 * ON_WALL and _runs_along(edge, house, contact):
+            raise SiteError(
+                f"deck.outline edge {i}",
+                f"{contact:.0f} mm of its {edge.length:.0f} mm lie on a house wall",
+                "put a corner of the outline where the wall ends",
+            )
+    return tuple(found)
+
+
+def _runs_along(edge: LineString, house: House, contact: float) -> bool:
+    """Whether one wall runs along the edge, not merely across it."""
+    return any(
+        edge.intersection(wall.buffer(ON_WALL, cap_style="flat")).length > PART_ON_WALL + ON_WALL
+        for wall in edges(house.walls)
+    )
+
+
+def edges(ring: tuple[tuple[float, float], ...]) -> list[LineString]:
+    """Edges of a ring, in the order written."""
+    return [LineString((ring[i], ring[(i + 1) % len(ring)])) for i in range(len(ring))]
+
+
+def _longest_edge(deck: Deck, house_edges: tuple[int, ...]) -> int:
+    lengths = [edge.length for edge in edges(deck.outline)]
+    candidates = house_edges or range(len(lengths))
+    return max(candidates, key=lambda i: (round(lengths[i], 3), -i))

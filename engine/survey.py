@@ -1,0 +1,159 @@
+"""Whether a site hangs together: rings, edges, openings and obstacles, each fault in one line."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+from itertools import combinations
+
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from .errors import SiteError
+from .layout.obstacles import obstacle_polygon
+from .spec import House, Ring, Site
+
+SAME_POINT = 0.5
+"""Corners nearer to each other than this are one corner written twice [mm]."""
+
+
+def check_site(site: Site) -> None:
+    """Raise `SiteError` for the first thing in a site that cannot be planned."""
+    _check_ring(site.deck.outline, "deck.outline")
+    for i, ring in enumerate(site.deck.openings):
+        _check_ring(ring, f"deck.openings[{i}]")
+    _check_deck_edges(site)
+    _check_deck_openings(site)
+    if site.house is not None:
+        _check_ring(site.house.walls, "house.walls")
+        _check_house_openings(site.house)
+        _check_apart(site, site.house)
+    _check_obstacles(site)
+    _check_boards(site)
+    _check_time(site.look.when)
+    _check_planned(site)
+
+
+def _check_ring(ring: Ring, field: str) -> None:
+    count = len(ring)
+    if math.dist(ring[0], ring[-1]) < SAME_POINT:
+        raise SiteError(f"{field}[{count - 1}]", _at(ring[-1]), "same as the first corner; the ring closes by itself")
+    for i in range(1, count):
+        if math.dist(ring[i], ring[i - 1]) < SAME_POINT:
+            raise SiteError(f"{field}[{i}]", _at(ring[i]), f"same as corner {i - 1}; leave one of them out")
+    lines = [LineString((ring[i], ring[(i + 1) % count])) for i in range(count)]
+    for i, j in combinations(range(count), 2):
+        neighbours = j == i + 1 or (i == 0 and j == count - 1)
+        if not neighbours and lines[i].intersects(lines[j]):
+            where = lines[i].intersection(lines[j]).centroid.coords[0]
+            raise SiteError(field, f"edges {i} and {j} cross at {_at(where)}", "draw the line without crossings")
+    shape = Polygon(ring)
+    if not shape.is_valid or shape.area < 1.0:
+        reason = shapely.is_valid_reason(shape)
+        raise SiteError(field, f"folds back on itself ({reason})", "draw a line that encloses an area")
+
+
+def _check_deck_edges(site: Site) -> None:
+    deck, count = site.deck, len(site.deck.outline)
+    named = [("deck.start_edge", deck.start_edge)] if deck.start_edge is not None else []
+    named += [(f"deck.house_edges[{i}]", edge) for i, edge in enumerate(deck.house_edges or ())]
+    for key in deck.edge_finish:
+        if key != "default" and not key.isdigit():
+            raise SiteError(f"deck.edge_finish.{key}", "unknown key", "give 'default' or the number of an edge")
+        if key.isdigit():
+            named.append((f"deck.edge_finish.{key}", int(key)))
+    for field, edge in named:
+        if edge >= count:
+            raise SiteError(field, edge, f"deck.outline has edges 0 to {count - 1}")
+
+
+def _check_deck_openings(site: Site) -> None:
+    outline = Polygon(site.deck.outline)
+    shapes = [Polygon(ring) for ring in site.deck.openings]
+    for i, shape in enumerate(shapes):
+        if not outline.covers(shape):
+            raise SiteError(f"deck.openings[{i}]", "leaves deck.outline", "keep the opening inside, or cut it out of it")
+    for (i, a), (j, b) in combinations(enumerate(shapes), 2):
+        if a.intersects(b):
+            raise SiteError(f"deck.openings[{j}]", f"meets deck.openings[{i}]", "draw the two as one opening")
+
+
+def _check_house_openings(house: House) -> None:
+    count = len(house.walls)
+    spans: dict[int, list[tuple[float, float, float, float, int]]] = {}
+    for i, opening in enumerate(house.openings):
+        field = f"house.openings[{i}]"
+        if opening.wall >= count:
+            raise SiteError(f"{field}.wall", opening.wall, f"house.walls has edges 0 to {count - 1}")
+        length = math.dist(house.walls[opening.wall], house.walls[(opening.wall + 1) % count])
+        end, top = opening.offset + opening.width, opening.sill + opening.height
+        if end > length + SAME_POINT:
+            raise SiteError(field, f"ends at {end:g} mm", f"wall {opening.wall} is {length:.0f} mm long")
+        if top > house.height:
+            raise SiteError(field, f"head at {top:g} mm", f"the eaves are at {house.height:g} mm")
+        for start, stop, low, high, other in spans.get(opening.wall, []):
+            if opening.offset < stop and end > start and opening.sill < high and top > low:
+                raise SiteError(field, f"overlaps house.openings[{other}]", "keep openings of one wall apart")
+        spans.setdefault(opening.wall, []).append((opening.offset, end, opening.sill, top, i))
+
+
+def _check_apart(site: Site, house: House) -> None:
+    inside = Polygon(site.deck.outline).intersection(Polygon(house.walls).buffer(-10.0, join_style="mitre"))
+    if inside.area > 1.0:
+        where = _at(inside.representative_point().coords[0])
+        raise SiteError("deck.outline", f"runs into the house at {where}", "follow the outer faces of house.walls")
+
+
+def _check_obstacles(site: Site) -> None:
+    outline = Polygon(site.deck.outline)
+    for i, obstacle in enumerate(site.obstacles):
+        field = f"obstacles[{i}] '{obstacle.name}'"
+        if obstacle.outline is not None:
+            _check_ring(obstacle.outline, field)
+        shape = obstacle_polygon(obstacle)
+        if not shape.intersects(outline):
+            gap = shape.distance(outline)
+            raise SiteError(field, f"lies {gap:.0f} mm outside deck.outline", "move it onto the deck, or leave it out")
+
+
+def _check_boards(site: Site) -> None:
+    longest, need = max(site.boards.lengths), site.frame.max_centres * site.pattern.min_piece_bays
+    if longest < need:
+        raise SiteError(
+            "boards.lengths",
+            f"the longest board is {longest:g} mm",
+            f"it must reach over {site.pattern.min_piece_bays} bays of frame.max_centres {site.frame.max_centres:g} mm, "
+            f"so {need:g} mm at least",
+        )
+    breadth = site.frame.section[0]
+    if breadth - site.gaps.butt / 2 < 20.0:
+        raise SiteError(
+            "frame.section[0]",
+            f"{breadth:g} mm",
+            f"a board end must bear 20 mm beside half a butt gap of {site.gaps.butt:g} mm; use a broader joist",
+        )
+
+
+def _check_time(when: str) -> None:
+    try:
+        moment = datetime.fromisoformat(when)
+    except ValueError:
+        moment = None
+    if moment is None or moment.tzinfo is None:
+        raise SiteError("look.when", repr(when), "write date, time and offset, as '2027-06-21T17:00+01:00'")
+
+
+def _check_planned(site: Site) -> None:
+    """Refuse what this version does not lay, sooner than lay it wrong."""
+    refused = (
+        ("zones", bool(site.zones), "this version lays the whole deck in one direction; leave [[zones]] out"),
+        ("pattern.border.courses", site.pattern.border.courses > 0, "this version lays no border; set it to 0"),
+        ("frame.state", site.frame.state == "existing", "this version sets out new frames; set it to 'new'"),
+    )
+    for field, found, wanted in refused:
+        if found:
+            raise SiteError(field, "cannot be planned yet", wanted)
+
+
+def _at(point: tuple[float, ...]) -> str:
+    return f"[{point[0]:g}, {point[1]:g}]"
