@@ -66,7 +66,7 @@ def _sides(
     crossing = [m for m in frame if _angle(m) > CROSSES]
     if not crossing or not pieces:
         return []
-    lines = [LineString((m.start, m.end)) for m in crossing]
+    lines = [_reaching(m, 2 * site.frame.section[0]) for m in crossing]
     polygons = np.array([p.polygon for p in pieces])
     member_at, piece_at = STRtree(polygons).query(lines, predicate="intersects")
     order = np.lexsort((member_at, piece_at))
@@ -87,6 +87,13 @@ def _sides(
                     gap = border if upper else border - site.gaps.course
                 sides.append(_Side(u, v, piece.id, crossing[m].id, gap, upper))
     return sides
+
+
+def _reaching(member: SetOut, beyond: float) -> LineString:
+    """Centre line of a member, carried on over the ledger, rim or nogging that its ends butt against."""
+    (x0, y0), (x1, y1) = member.start, member.end
+    ex, ey = (x1 - x0) / member.length * beyond, (y1 - y0) / member.length * beyond
+    return LineString(((x0 - ex, y0 - ey), (x1 + ex, y1 + ey)))
 
 
 def _angle(member: SetOut) -> float:

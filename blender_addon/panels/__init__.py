@@ -1,0 +1,1 @@
+"""The sidebar tab: one panel a file, in the order of the job."""

@@ -1,7 +1,7 @@
 """Joint lines: which joists are doubled, and where each course is butted.
 
 Every joist line of the grid may carry joints. A pattern gives each course a lane of lines that its
-neighbours do not share, so the bond holds by construction; within its lane a run takes the fewest
+neighbours do not share, so the bond holds wherever a run can keep to its lane; a run takes the fewest
 joints, by dynamic programming, on lines where both board ends bear.
 """
 
@@ -21,14 +21,26 @@ from .courses import Field, Run
 GOLDEN = (math.sqrt(5) - 1) / 2
 """Successive multiples of it, less whole parts, never crowd: a scatter without chance or repeats."""
 LANES = {"half": 2, "third": 3}
+SCATTER = 2
+"""How many lines a scattered joint may stray from its drawn place at the cost of straying alone."""
 LEAST_STAGGER = 2
 """Joints of neighbouring courses lie at least this many bays apart where a choice exists; common practice, no source."""
 BEARING_SHARE = 0.5
 """Share of a board end's width that must lie on the doubled joist."""
 
-# What the search weighs, in joints: a joint off the pattern's own line, a line not doubled so far, a bay too few
-# under a piece, a doubled line that an obstacle would cut.
-OFF_PATTERN, NEW_LINE, MISSING_BAY, CUT_LINE, CROWDED = 0.3, 0.2, 4.0, 0.5, 2.0
+# What the search weighs, in joints.
+OFF_PATTERN = 0.3
+"""A joint off the pattern's own line, for each line that it strays inside its lane."""
+OFF_LANE = 1.5
+"""A joint outside the lane: the bond is broken there."""
+NEW_LINE = 0.2
+"""A line that no course before has doubled."""
+MISSING_BAY = 4.0
+"""Each bay too few under a piece."""
+CUT_LINE = 0.5
+"""A doubled line that an obstacle interrupts."""
+CROWDED = 2.0
+"""A joint nearer to one of the course before than the least stagger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,9 +113,8 @@ def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[
             sound = [j for j in free if bearing.carries(run, j)]
             index = run.course if run.course < 0 else run.course - 1
             targets = lane(site.pattern.joints, index, grid.cycle)
-            own = [j for j in sound if targets is None or _off_lane(j, targets, grid.cycle) == 0]
             search = _Search(site, grid, bearing, targets, frozenset(doubled), frozenset(before))
-            lines = search.best(run, own) or search.best(run, sound) or search.best(run, free) or ()
+            lines = search.best(run, sound) or search.best(run, free) or ()
         doubled.update(lines)
         current.update(lines)
         jointed.append(JointedRun(run, lines))
@@ -115,7 +126,7 @@ def lane(pattern: str, index: int, cycle: int) -> tuple[int, int] | None:
     if pattern == "none":
         return None
     if pattern == "scattered":
-        return math.floor((index * GOLDEN) % 1.0 * cycle), cycle
+        return math.floor((index * GOLDEN) % 1.0 * cycle), SCATTER
     lanes = LANES[pattern]
     own = math.floor((index % lanes) * cycle / lanes)
     nearest = cycle // lanes
@@ -215,8 +226,9 @@ class _Search:
     def _toll(self, line: int) -> float:
         toll = 1.0
         if self.targets is not None:
-            own, _ = self.targets
-            toll += OFF_PATTERN * min(2, _off_lane(line, (own, 0), self.grid.cycle))
+            own, stray = self.targets
+            toll += OFF_PATTERN * min(stray, _off_lane(line, (own, 0), self.grid.cycle))
+            toll += OFF_LANE * (_off_lane(line, self.targets, self.grid.cycle) > 0)
         toll += NEW_LINE * (line not in self.doubled)
         toll += CUT_LINE * self.bearing.is_cut(line)
         toll += CROWDED * any(abs(line - other) < LEAST_STAGGER for other in self.before)

@@ -28,7 +28,7 @@ ADVICE = "Colours on screens and paper differ; a sample in hand decides."
 _PAPER, _INK, _QUIET, _RULE = (250, 250, 250), (34, 34, 34), (122, 122, 122), (205, 205, 205)
 _MARGIN, _GUTTER, _GAP = 130, 90, 48
 _TITLE, _LABEL, _FACT, _NOTE = 84, 60, 46, 30
-_HEAD, _FOOT = 250, 260
+_HEAD, _FOOT = 240, 270
 _BUNDLED = {*map(chr, range(32, 127)), "°", "·", "…"}
 _SYSTEM_FONTS = ("DejaVuSans.ttf", "LiberationSans-Regular.ttf", "Arial.ttf", "Helvetica.ttc")
 
@@ -87,7 +87,7 @@ def compare_sheet(entries: Sequence[Entry], title: str, out_png: Path, *, source
 
     sheet = Image.new("RGB", size, _PAPER)
     pen = _Pen(ImageDraw.Draw(sheet), _typeface((title, source, *(e.label for e in entries), *_words(entries))))
-    pen.write((_MARGIN, 110), title, _TITLE)
+    pen.write((_MARGIN, 170), title, _TITLE)
     for number, (entry, picture) in enumerate(zip(entries, pictures, strict=True)):
         left = _MARGIN + number % columns * (width + _GUTTER)
         top = _HEAD + number // columns * cell
@@ -133,7 +133,7 @@ class _Pen:
         """Leave out accents and signs where no font has them, rather than print boxes."""
         if self.system is not None:
             return text
-        plain = unicodedata.normalize("NFKD", text.replace("–", "-").replace("£", "GBP ").replace("€", "EUR "))
+        plain = unicodedata.normalize("NFKD", text.replace("\u2013", "-").replace("£", "GBP ").replace("€", "EUR "))
         return "".join(letter for letter in plain if letter in _BUNDLED)
 
 

@@ -11,7 +11,7 @@ import shapely
 from shapely import LineString, Point, STRtree
 
 from .facing import Facing
-from .model import NOISE, TOLERANCE, Fault, Reading, Record, Zone, turned
+from .model import NOISE, TOLERANCE, Fault, Reading, Record, Zone, place_in_order, turned
 
 LEAST_BEARING = 20.0
 """Bearing of each board end at a joint [mm]; the plan's contract."""
@@ -73,13 +73,15 @@ def joints_are_staggered(zone: Zone, joints: list[Record]) -> Iterator[Fault]:
     by_course: dict[int, list[tuple[float, Record]]] = defaultdict(list)
     for joint in joints:
         along = turned(Point(joint["at"]), -zone.direction).x
-        by_course[joint["course"]].append((along, joint))
+        by_course[place_in_order(joint["course"])].append((along, joint))
     for course, here in by_course.items():
         for along, joint in here:
             for other_along, other in by_course.get(course + 1, ()):
                 if abs(along - other_along) <= breadth:
                     ids = (*joint["pieces"], *other["pieces"])
-                    yield Fault(4, ids, f"joints of courses {course} and {course + 1} in line", tuple(joint["at"]))
+                    yield Fault(
+                        4, ids, f"joints of courses {joint['course']} and {other['course']} in line", tuple(joint["at"])
+                    )
 
 
 def pieces_are_carried(zone: Zone, reading: Reading) -> Iterator[Fault]:

@@ -11,7 +11,7 @@ import shapely
 from shapely import STRtree
 
 from .facing import Facing, near_pairs
-from .model import NOISE, TOLERANCE, Fault, Ground, Reading, Record, Zone, area, parts, turned
+from .model import NOISE, TOLERANCE, Fault, Ground, Reading, Record, Zone, area, parts, place_in_order, turned
 
 BARE_DISC = 40.0
 """Diameter [mm] of the disc that fits in no bare spot; the plan's contract."""
@@ -59,7 +59,7 @@ def gaps_hold(zone: Zone, ends: list[Facing], sides: list[Facing]) -> Iterator[F
                 yield Fault(2, _ids(zone, f), f"{name} gap is {f.gap:.2f} mm, not {wanted}", zone.place(f.middle))
     for f in sides:
         one, two = (zone.pieces[i]["course"] for i in (f.first, f.second))
-        if abs(one - two) != 1:
+        if abs(place_in_order(one) - place_in_order(two)) != 1:
             yield Fault(2, _ids(zone, f), f"courses {one} and {two} lie side by side", zone.place(f.middle))
     gaps = zone.ground.gaps
     pairs = near_pairs(zone, max(gaps["course"], gaps["butt"]))
@@ -90,8 +90,8 @@ def courses_are_bands(zone: Zone) -> Iterator[Fault]:
         if gap < zone.ground.gaps["course"] - TOLERANCE - NOISE:
             ids = (f"{zone.record['id']} course {one}", f"course {two}")
             yield Fault(2, ids, f"the courses are {gap:.2f} mm apart")
-    if order and (order[0] < 1 or order[-1] > zone.record["courses"]):
-        yield Fault(0, (zone.record["id"],), f"courses {order[0]} to {order[-1]} of {zone.record['courses']}")
+    if 0 in bands or len(bands) > zone.record["courses"]:
+        yield Fault(0, (zone.record["id"],), f"pieces lie in courses {order}, of {zone.record['courses']}")
 
 
 def nothing_is_bare(reading: Reading) -> Iterator[Fault]:

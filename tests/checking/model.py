@@ -234,6 +234,11 @@ def _faults_of_form(reading: Reading) -> list[Fault]:
     return faults
 
 
+def place_in_order(course: int) -> int:
+    """Place of a course among its neighbours; those behind the start edge are numbered -1, -2, … away from it."""
+    return course if course > 0 else course + 1
+
+
 def parts(shape: Any) -> list[Polygon]:
     """Polygons of a shape, without what has no area."""
     if isinstance(shape, Polygon):
