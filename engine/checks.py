@@ -32,9 +32,7 @@ def run_checks(
     )
 
 
-def _bearing_checks(
-    site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]
-) -> list[Check]:
+def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> list[Check]:
     """Widest bay, and a line for every piece that spans too far, reaches out, or bears on too few bays."""
     breadth, limit = site.frame.section[0], site.frame.max_centres
     shapes: list[BaseGeometry] = [member.footprint(breadth) for member in frame]
@@ -111,7 +109,9 @@ def _left_out(site: Site) -> list[Check]:
     left_out = []
     edges = [i for i, what in enumerate(named) if what in ("step", "fascia") and i not in house]
     if edges:
-        text = f"edges {', '.join(map(str, edges))}: nosings, steps and fascias are not in this takeoff; add them by hand"
+        text = (
+            f"edges {', '.join(map(str, edges))}: nosings, steps and fascias are not in this takeoff; add them by hand"
+        )
         left_out.append(Check("edge parts", PRACTICE, len(edges), 0, "edges", False, text))
     hatches = [o.name for o in site.obstacles if o.treatment == "hatch"]
     if hatches:

@@ -7,7 +7,7 @@ wall and an edge clip elsewhere. A piece that crosses no member lies along one, 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -16,7 +16,6 @@ from shapely.geometry import LineString
 from shapely.strtree import STRtree
 
 from .frame.setout import SetOut
-from .layout.axes import Axes
 from .layout.courses import Field
 from .layout.pieces import LaidPiece
 from .layout.region import house_lines
@@ -52,16 +51,14 @@ def place_fixings(
     sides = _sides(site, field, pieces, frame)
     walls = field.axes.to_local(house_lines(site))
     held = {side.piece for side in sides}
-    fixings = _clips(site, field.axes, sides, walls)
+    fixings = _in_their_timber(_clips(site, sides, walls), site, frame)
     for piece in pieces:
         if piece.id not in held:
-            fixings.extend(_screws(site, field.axes, piece, frame))
-    return tuple(fixings)
+            fixings.extend(_screws(site, piece, frame))
+    return tuple(replace(fixing, at=field.axes.point_to_site(*fixing.at)) for fixing in fixings)
 
 
-def _sides(
-    site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]
-) -> list[_Side]:
+def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> list[_Side]:
     """Both ends of every crossing, in the order of pieces and members."""
     crossing = [m for m in frame if _angle(m) > CROSSES]
     if not crossing or not pieces:
@@ -101,7 +98,7 @@ def _angle(member: SetOut) -> float:
     return math.degrees(math.atan2(abs(y1 - y0), abs(x1 - x0)))
 
 
-def _clips(site: Site, axes: Axes, sides: list[_Side], walls: shapely.Geometry) -> list[Fixing]:
+def _clips(site: Site, sides: list[_Side], walls: shapely.Geometry) -> list[Fixing]:
     """One clip for each side, and one for each two sides that face each other across a gap on one member."""
     course = site.gaps.course
     facing: dict[tuple[str, float], list[_Side]] = {}
@@ -119,15 +116,28 @@ def _clips(site: Site, axes: Axes, sides: list[_Side], walls: shapely.Geometry) 
             single.append(side)
         else:
             shared.add(id(match))
-            at = axes.point_to_site((match.u + side.u) / 2, side.gap + course / 2)
+            at = ((match.u + side.u) / 2, side.gap + course / 2)
             clips.append(Fixing("clip", at, match.piece, side.member))
     single += [side for side in sides if (side.gap is None or side.upper) and id(side) not in shared]
     if single:
         at_wall = _at_wall(site, single, walls)
         for side, wall in zip(single, at_wall, strict=True):
             kind: FixingKind = "starter clip" if wall else "edge clip"
-            clips.append(Fixing(kind, axes.point_to_site(side.u, side.v), side.piece, side.member))
+            clips.append(Fixing(kind, (side.u, side.v), side.piece, side.member))
     return clips
+
+
+def _in_their_timber(clips: list[Fixing], site: Site, frame: tuple[SetOut, ...]) -> list[Fixing]:
+    """Name for each clip the timber that it stands on: past a joist's end, the member that the joist butts against."""
+    number = {member.id: i for i, member in enumerate(frame)}
+    footprints = np.array([member.footprint(site.frame.section[0]) for member in frame])
+    points = shapely.points([clip.at for clip in clips]) if clips else np.array([])
+    off = shapely.distance(points, footprints[[number[clip.member] for clip in clips]]) > site.gaps.course
+    if not off.any():
+        return clips
+    nearest = STRtree(footprints).nearest(points[off])
+    standing = dict(zip(np.flatnonzero(off), nearest, strict=True))
+    return [replace(clip, member=frame[standing[i]].id) if i in standing else clip for i, clip in enumerate(clips)]
 
 
 def _at_wall(site: Site, sides: list[_Side], walls: shapely.Geometry) -> NDArray[np.bool_]:
@@ -138,7 +148,7 @@ def _at_wall(site: Site, sides: list[_Side], walls: shapely.Geometry) -> NDArray
     return near
 
 
-def _screws(site: Site, axes: Axes, piece: LaidPiece, frame: tuple[SetOut, ...]) -> list[Fixing]:
+def _screws(site: Site, piece: LaidPiece, frame: tuple[SetOut, ...]) -> list[Fixing]:
     """Screws through a piece that lies along a member: near both ends, and between at no more than joist centres."""
     breadth = site.frame.section[0]
     best, on = None, 0.0
@@ -151,11 +161,13 @@ def _screws(site: Site, axes: Axes, piece: LaidPiece, frame: tuple[SetOut, ...])
     start, bottom, end, top = under.bounds
     count = max(2, math.ceil((end - start - 2 * SCREW_EDGE) / site.frame.max_centres) + 1)
     screws = []
-    for u in np.linspace(start + SCREW_EDGE, end - SCREW_EDGE, count) if end - start > 2 * SCREW_EDGE else [
-        (start + end) / 2
-    ]:
+    for u in (
+        np.linspace(start + SCREW_EDGE, end - SCREW_EDGE, count)
+        if end - start > 2 * SCREW_EDGE
+        else [(start + end) / 2]
+    ):
         section = under.intersection(LineString(((u, bottom - 1), (u, top + 1))))
         if not section.is_empty:
             middle = section.centroid
-            screws.append(Fixing("screw", axes.point_to_site(middle.x, middle.y), piece.id, best.id))
+            screws.append(Fixing("screw", (middle.x, middle.y), piece.id, best.id))
     return screws

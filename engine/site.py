@@ -79,7 +79,9 @@ def complete(site: Site) -> Site:
     """
     check_site(site)
     deck = site.deck
-    house_edges = _edges_on_walls(deck, site.house) if deck.house_edges is None else tuple(sorted(set(deck.house_edges)))
+    house_edges = (
+        _edges_on_walls(deck, site.house) if deck.house_edges is None else tuple(sorted(set(deck.house_edges)))
+    )
     start = _longest_edge(deck, house_edges) if deck.start_edge is None else deck.start_edge
     obstacles = tuple(replace(o, clearance=clearance_of(o, site)) for o in site.obstacles)
     return replace(

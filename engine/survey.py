@@ -72,7 +72,9 @@ def _check_deck_openings(site: Site) -> None:
     shapes = [Polygon(ring) for ring in site.deck.openings]
     for i, shape in enumerate(shapes):
         if not outline.covers(shape):
-            raise SiteError(f"deck.openings[{i}]", "leaves deck.outline", "keep the opening inside, or cut it out of it")
+            raise SiteError(
+                f"deck.openings[{i}]", "leaves deck.outline", "keep the opening inside, or cut it out of it"
+            )
     for (i, a), (j, b) in combinations(enumerate(shapes), 2):
         if a.intersects(b):
             raise SiteError(f"deck.openings[{j}]", f"meets deck.openings[{i}]", "draw the two as one opening")

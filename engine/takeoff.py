@@ -16,9 +16,9 @@ FIXING_MASS = {"starter clip": 0.012, "clip": 0.010, "edge clip": 0.012, "screw"
 """Mass of one with its screw [kg]; invented, as the products are."""
 
 
-def take_off(site: Site, stock: tuple[StockItem, ...], lengths: dict[str, float], fixings: tuple[Fixing, ...]) -> tuple[
-    TakeoffLine, ...
-]:
+def take_off(
+    site: Site, stock: tuple[StockItem, ...], lengths: dict[str, float], fixings: tuple[Fixing, ...]
+) -> tuple[TakeoffLine, ...]:
     """Count boards, timber and fixings.
 
     Parameters

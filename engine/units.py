@@ -8,7 +8,9 @@ MM_PER_UNIT = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}
 """Exact by definition; the inch is 25.4 mm (international yard and pound agreement, 1959)."""
 
 _NUMBER = r"\d+(?:\.\d+)?"
-_TERM = re.compile(rf"\s*(?:(?P<whole>{_NUMBER})\s+)?(?P<top>{_NUMBER})(?:/(?P<bottom>\d+))?\s*(?P<unit>mm|cm|m|in|ft)\b")
+_TERM = re.compile(
+    rf"\s*(?:(?P<whole>{_NUMBER})\s+)?(?P<top>{_NUMBER})(?:/(?P<bottom>\d+))?\s*(?P<unit>mm|cm|m|in|ft)\b"
+)
 
 
 def length_in_mm(value: float | str, unit: str = "mm") -> float:

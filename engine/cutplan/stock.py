@@ -35,9 +35,7 @@ def plan_cuts(site: Site, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ..
     boards = _cut(
         "board", site.boards.product, [(p.id, p.length) for p in pieces], site.boards.lengths, site.pattern.kerf
     )
-    timber = _cut(
-        "timber", timber_name(site), [(m.id, m.length) for m in frame], site.frame.stock_lengths, TIMBER_KERF
-    )
+    timber = _cut("timber", timber_name(site), [(m.id, m.length) for m in frame], site.frame.stock_lengths, TIMBER_KERF)
     items = boards[0] + timber[0]
     source = {piece: item.id for item in items for piece in item.pieces}
     return CutPlan(tuple(items), source, (boards[1], timber[1]))

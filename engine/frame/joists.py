@@ -94,7 +94,9 @@ def set_out_joists(
     return plan
 
 
-def _frame_round(block: Block, site: Site, grid: Grid, doubled: list[int], ordinary: list[int], plan: JoistPlan) -> None:
+def _frame_round(
+    block: Block, site: Site, grid: Grid, doubled: list[int], ordinary: list[int], plan: JoistPlan
+) -> None:
     """Joists at both sides of an obstacle that lies in a joist's way, and noggings if it cuts joists all the same."""
     breadth = plan.ground.breadth
     half = breadth / 2

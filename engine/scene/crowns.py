@@ -14,8 +14,8 @@ from .model import Surface
 Array = npt.NDArray[np.float64]
 LUMPS = 7
 """Rounded shapes that make up a crown (ours: few enough to stay light, enough not to look like a ball)."""
-SPLITS = 2
-"""How often the icosahedron's faces are split."""
+CROWN_SPLITS, HEDGE_SPLITS = 2, 1
+"""How often the faces of the icosahedron are split."""
 
 
 def crown(name: str, middle: Point3, radius: float, seed: str) -> Surface:
@@ -37,12 +37,13 @@ def crown(name: str, middle: Point3, radius: float, seed: str) -> Surface:
         way = random.normal(size=3)
         spots.append(way / np.linalg.norm(way) * random.uniform(0.45, 0.7) * (1.0, 1.0, 0.75))
     sizes = [0.72, *random.uniform(0.38, 0.6, LUMPS - 1)]
-    return foliage(name, [(np.array(middle) + spot * radius, size * radius) for spot, size in zip(spots, sizes, strict=True)], random)
+    lumps = [(np.array(middle) + spot * radius, size * radius) for spot, size in zip(spots, sizes, strict=True)]
+    return foliage(name, lumps, random, CROWN_SPLITS)
 
 
-def foliage(name: str, lumps: list[tuple[Array, float]], random: np.random.Generator) -> Surface:
+def foliage(name: str, lumps: list[tuple[Array, float]], random: np.random.Generator, splits: int) -> Surface:
     """Join uneven balls, each a centre and a radius [mm], into one surface."""
-    points, faces = _sphere()
+    points, faces = _sphere(splits)
     vertices: list[Point3] = []
     corners: list[tuple[int, int, int]] = []
     for centre, radius in lumps:
@@ -53,8 +54,8 @@ def foliage(name: str, lumps: list[tuple[Array, float]], random: np.random.Gener
     return Surface(name, "Garden", "foliage", tuple(vertices), tuple(corners), smooth=True)
 
 
-@lru_cache(maxsize=1)
-def _sphere() -> tuple[Array, npt.NDArray[np.int64]]:
+@lru_cache(maxsize=4)
+def _sphere(splits: int) -> tuple[Array, npt.NDArray[np.int64]]:
     """Give an icosphere: (n, 3) points at distance 1 and (m, 3) anticlockwise faces."""
     golden = (1 + 5**0.5) / 2
     points = [(x, y, 0.0) for x in (-1.0, 1.0) for y in (-golden, golden)]
@@ -74,7 +75,7 @@ def _sphere() -> tuple[Array, npt.NDArray[np.int64]]:
         for a, b, c in faces
     ]
     vertices = [np.asarray(corner) for corner in corners]
-    for _ in range(SPLITS):
+    for _ in range(splits):
         middles: dict[tuple[int, int], int] = {}
 
         def middle(a: int, b: int, middles: dict[tuple[int, int], int] = middles) -> int:

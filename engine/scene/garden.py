@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 from shapely.geometry import MultiPolygon, Point, Polygon, box
 
-from .crowns import crown, foliage
+from .crowns import HEDGE_SPLITS, crown, foliage
 from .mesh import Mesh, rings
 from .model import Surface
 
@@ -79,7 +79,7 @@ def _boundary(whole: Polygon | MultiPolygon) -> list[Surface]:
             shift = random.uniform(-0.2, 0.2, 3) * HEDGE_DEPTH
             spot = np.array([at.x, at.y, HEDGE_HEIGHT * up]) + shift
             lumps.append((spot, HEDGE_DEPTH * random.uniform(0.8, 1.05)))
-    surfaces = [foliage("hedge", lumps, random)]
+    surfaces = [foliage("hedge", lumps, random, HEDGE_SPLITS)]
     trunks = Mesh()
     middle = hull.centroid
     row = hull.buffer(HEDGE_DISTANCE + TREE_DISTANCE, quad_segs=3).exterior
