@@ -30,7 +30,13 @@ def board_values(product: str) -> dict[str, Any]:
         near = difflib.get_close_matches(product, list(boards), n=1)
         wanted = f"did you mean '{near[0]}'?" if near else f"the product table has {', '.join(boards)}"
         raise SiteError("boards.product", repr(product), wanted)
-    return dict(boards[product])
+    return {key: value for key, value in boards[product].items() if key != "colours"}
+
+
+def board_colours(product: str, own: str) -> dict[str, str]:
+    """Colours that a board is sold in, by name; `own` is among them under 'as chosen' if the table lacks it."""
+    known: dict[str, str] = _table()["boards"].get(product, {}).get("colours", {})
+    return known if own in known.values() else {"as chosen": own, **known}
 
 
 def default_price(item: str) -> float:

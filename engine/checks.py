@@ -50,7 +50,8 @@ def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame
         bays = len(spans) - 1
         if bays < site.pattern.min_piece_bays and _long_bearing(spans) < limit:
             least = site.pattern.min_piece_bays
-            text = f"{piece.id} at {place} bears on {max(bays, 0)} bays, not {least}: screw it down at every bearing"
+            held = f"{max(bays, 0)} bay{'' if bays == 1 else 's'}"
+            text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"
             faults.append(Check(f"short piece {piece.id}", SITE_RULE, max(bays, 0), least, "bays", False, text))
     text = f"widest joist centres under any piece are {widest:.0f} mm of {limit:g} mm allowed"
     return [Check("joist centres", SITE_RULE, round(widest, 1), limit, "mm", widest <= limit + 0.5, text), *faults]

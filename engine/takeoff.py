@@ -67,7 +67,7 @@ def _board_line(site: Site, size: float, group: list[StockItem], lengths: dict[s
     each = float((Decimal(str(site.prices.board)) * Decimal(str(size / max(boards.lengths)))).quantize(CENT))
     return TakeoffLine(
         item=f"board-{size:g}",
-        description=f"{boards.product}, {size:g} x {boards.width:g} x {boards.thickness:g} mm, {boards.profile}",
+        description=f"{boards.product} board {size:g} x {boards.width:g} x {boards.thickness:g}, {boards.profile}",
         unit="board",
         net=net,
         waste=waste,
@@ -84,7 +84,7 @@ def _timber_line(site: Site, size: float, group: list[StockItem], lengths: dict[
     assert site.prices.timber_metre is not None
     return TakeoffLine(
         item=f"{timber_name(site)}-{size:g}",
-        description=f"treated {site.frame.grade} timber, {breadth:g} x {depth:g} mm, {size:g} mm long",
+        description=f"{site.frame.grade} treated timber {breadth:g} x {depth:g}, {size:g} long",
         unit="length",
         net=net,
         waste=waste,
@@ -98,7 +98,7 @@ def _fixing_line(site: Site, kind: str, count: int) -> TakeoffLine:
     price = getattr(site.prices, kind.replace(" ", "_"))
     return TakeoffLine(
         item=kind.replace(" ", "-"),
-        description=f"{kind} for the boards",
+        description=kind,
         unit="piece",
         net=float(count),
         waste=0.0,

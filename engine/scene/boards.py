@@ -24,6 +24,7 @@ def board_shapes(plan: Plan) -> tuple[BoardShape, ...]:
     """Turn every piece of a plan into a shape, in the plan's order."""
     directions = {zone.id: zone.direction for zone in plan.zones}
     starts = _places_in_stock(plan)
+    products = {item.id: item.product for item in plan.stock}
     boards = plan.site.boards
     angles = [_angle(piece, directions) for piece in plan.pieces]
     turned = [_turn(piece.polygon.outer, angle) for piece, angle in zip(plan.pieces, angles, strict=True)]
@@ -41,6 +42,7 @@ def board_shapes(plan: Plan) -> tuple[BoardShape, ...]:
             BoardShape(
                 id=piece.id,
                 stock=piece.stock,
+                product=products.get(piece.stock, boards.product),
                 face=piece.face,
                 origin=(x, y, plan.site.deck.surface),
                 angle=angle,
@@ -57,10 +59,15 @@ def fixing_shapes(plan: Plan, boards: Sequence[BoardShape]) -> tuple[FixingShape
     """Turn every fixing of a plan into a small box in its gap, or on the board that it goes through."""
     angles = {board.id: board.angle for board in boards}
     top = plan.site.deck.surface
+    thickness = plan.site.boards.thickness
     return tuple(
-        FixingShape(fixing.kind, _fixing_place(fixing, top, plan.site.boards.thickness), angles.get(fixing.piece, 0.0), size)
+        FixingShape(
+            fixing.kind,
+            _fixing_place(fixing, top, thickness),
+            angles.get(fixing.piece, 0.0),
+            FIXING_SIZE[fixing.kind],
+        )
         for fixing in plan.fixings
-        for size in (FIXING_SIZE[fixing.kind],)
     )
 
 

@@ -45,6 +45,7 @@ class BoardShape:
 
     id: str
     stock: str
+    product: str
     face: Side
     origin: Point3
     angle: float
@@ -56,11 +57,12 @@ class BoardShape:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """A frame member: a box about its centre line."""
+    """A frame member: a box about its centre line, `section` [b, h] wide and deep."""
 
     id: str
     role: Role
     stock: str
+    product: str
     start: Point3
     end: Point3
     section: tuple[float, float]

@@ -67,7 +67,7 @@ def frame_key(opening: Opening) -> str:
 
 
 def leaves(hole: Hole) -> list[_Box]:
-    """Share the frame's inside out among the leaves; sliding leaves overlap in two tracks, others stand side by side."""
+    """Share the frame's inside out among the leaves: sliding ones overlap in two tracks, others stand side by side."""
     left, right = hole.start + FRAME_SIGHTLINE, hole.end - FRAME_SIGHTLINE
     foot = THRESHOLD if hole.opening.kind in DOORS else FRAME_SIGHTLINE
     up = (hole.bottom + foot + LEAF_GAP, hole.top - FRAME_SIGHTLINE - LEAF_GAP)
@@ -133,8 +133,9 @@ def _handles(mesh: Mesh, wall: Wall, hole: Hole) -> None:
         return
     # Folding leaves hinge in pairs, so that levers sit on every second stile.
     held = boxes[::2] if kind == "folding" else boxes[-1:]
+    inset = LEAF_SIGHTLINE[kind] / 2
     for box in held:
-        stile = box.along[1] - LEAF_SIGHTLINE[kind] / 2 if kind == "folding" else box.along[0] + LEAF_SIGHTLINE[kind] / 2
+        stile = box.along[1] - inset if kind == "folding" else box.along[0] + inset
         up = hole.bottom + HANDLE_HEIGHT
         front = box.out[1]
         if kind == "sliding":

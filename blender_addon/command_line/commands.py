@@ -1,0 +1,132 @@
+"""One function a command: read, call the engine or the studio, tell where the result lies."""
+
+from __future__ import annotations
+
+import argparse
+import importlib.util
+import json
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rich.console import Console
+from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+from ..engine import VERSION, design, read_site, with_choices, write_plan
+from ..engine.errors import CourselineError
+from ..engine.papers.sheet import Entry, compare_sheet
+from ..engine.papers.summary import summarise
+from ..engine.papers.takeoff_table import CAUTION, failing_checks, takeoff_table
+from ..engine.plan import Plan
+from ..engine.planfile import write_whole
+from ..engine.scene import build_scene
+from ..engine.schema import plan_schema, site_schema
+from ..engine.variants import variants
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = ["VERSION", "check", "compare", "plan", "render", "schema"]
+
+console = Console(soft_wrap=True)
+
+
+def plan(options: argparse.Namespace) -> int:
+    """Write plan.json and takeoff.csv, and print the takeoff."""
+    made = design(read_site(options.site))
+    written = write_plan(made, options.out)
+    console.print(takeoff_table(made))
+    _tell_checks(made)
+    console.print(CAUTION, style="dim")
+    _tell_files(*written)
+    return 0
+
+
+def check(options: argparse.Namespace) -> int:
+    """Print the checks that fail; status 1 if any does."""
+    made = design(read_site(options.site))
+    _tell_checks(made)
+    if not failing_checks(made):
+        console.print(f"{options.site}: {len(made.checks)} checks, all pass")
+        return 0
+    return 1
+
+
+def schema(options: argparse.Namespace) -> int:
+    """Print a JSON Schema."""
+    print(json.dumps(plan_schema() if options.plan else site_schema(), indent=2))
+    return 0
+
+
+def render(options: argparse.Namespace) -> int:
+    """Write one picture, its .blend and its plan."""
+    _need_blender()
+    site = with_choices(read_site(options.site), side=options.side, direction=options.direction)
+    made = design(site)
+    stem = options.site.stem
+    picture, blend = options.out / f"{stem}.png", options.out / f"{stem}.blend"
+    with _progress() as report:
+        _studio()(build_scene(made), picture, blend, options.quality, report(f"Rendering {made.name}"))
+    _tell_files(picture, blend, *write_plan(made, options.out))
+    return 0
+
+
+def compare(options: argparse.Namespace) -> int:
+    """Write one sheet of all choices, and each choice's own picture, .blend and plan."""
+    _need_blender()
+    site = read_site(options.site)
+    choices = variants(site, options.vary, [c.strip() for c in options.choices.split(",") if c.strip()])
+    plans = [design(choice.site) for choice in choices]
+    sheet = options.out / f"{options.site.stem}-{options.vary}.png"
+    entries = []
+    with _progress() as report:
+        for choice, made in zip(choices, plans, strict=True):
+            folder = options.out / f"{options.vary}-{choice.key}"
+            picture = folder / f"{options.site.stem}.png"
+            _studio()(build_scene(made), picture, picture.with_suffix(".blend"), options.quality, report(choice.label))
+            write_plan(made, folder)
+            entries.append(Entry(picture, choice.label, summarise(made).facts()))
+    with tempfile.TemporaryDirectory() as scratch:
+        part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=f"plan version {VERSION}")
+        write_whole(sheet, part.read_bytes())
+    for entry in entries:
+        console.print(f"{entry.label}: " + ", ".join(f"{name.lower()} {value}" for name, value in entry.facts))
+    _tell_files(*(entry.picture for entry in entries), sheet)
+    return 0
+
+
+def _need_blender() -> None:
+    if importlib.util.find_spec("bpy") is None:
+        wanted = "install it with: pip install 'courseline[render]' (its wheel is about 350 MB)"
+        raise CourselineError(f"this command renders and needs Blender's Python module bpy; {wanted}")
+
+
+def _studio() -> Callable[..., None]:
+    from ..studio import picture  # here, since it imports bpy
+
+    return picture
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str], Callable[[float, str], None]]]:
+    """A bar for each long task, told by (share done, what is going on)."""
+    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.fields[note]}"), TimeElapsedColumn())
+    with Progress(*columns, console=console) as bar:
+
+        def task(title: str) -> Callable[[float, str], None]:
+            number = bar.add_task(title, total=1.0, note="")
+            return lambda done, note: bar.update(number, completed=done, note=note)
+
+        yield task
+
+
+def _tell_checks(made: Plan) -> None:
+    for line in failing_checks(made):
+        console.print(f"check: {line}", style="yellow", markup=False)
+
+
+def _tell_files(*paths: Path) -> None:
+    for path in paths:
+        console.print(f"wrote {path}", markup=False, highlight=False)

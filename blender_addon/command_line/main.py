@@ -1,0 +1,90 @@
+"""What can be typed, and how a fault is told: one clear line and exit status 2."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from ..engine.errors import CourselineError
+from . import commands
+
+EPILOG = (
+    "Spans, guards and steps fall under your local code: have a licensed practitioner look at the frame. "
+    "Composite dust harms lungs and eyes: cut outdoors, with a mask and goggles."
+)
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status: 0 done, 1 checks fail, 2 the input is at fault, 130 stopped."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.run(options))
+    except CourselineError as fault:
+        print(f"courseline: {fault}", file=sys.stderr)
+        return 2
+    except BrokenPipeError:  # the reader of our output, such as `head`, has had enough
+        sys.stdout = None
+        return 0
+    except KeyboardInterrupt:
+        print("courseline: stopped; nothing half-written is left", file=sys.stderr)
+        return 130
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="courseline", description="Plan, show and order a composite deck from one site file.", epilog=EPILOG
+    )
+    parser.add_argument("--version", action="version", version=f"courseline {commands.VERSION}")
+    actions = parser.add_subparsers(title="what to do", required=True, metavar="COMMAND")
+    _add_plan(actions)
+    _add_render(actions)
+    _add_compare(actions)
+    _add_check(actions)
+    schema = actions.add_parser("schema", help="print the JSON Schema of a site file, or of a plan file")
+    schema.add_argument("--plan", action="store_true", help="the schema of plan.json instead")
+    schema.set_defaults(run=commands.schema)
+    return parser
+
+
+def _add_plan(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    plan = actions.add_parser("plan", help="work out boards, frame and order; write plan.json and takeoff.csv")
+    _site_and_out(plan)
+    plan.set_defaults(run=commands.plan)
+
+
+def _add_check(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    check = actions.add_parser("check", help="read a site file and print what is wrong with it or with its deck")
+    check.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
+    check.set_defaults(run=commands.check)
+
+
+def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    render = actions.add_parser("render", help="render the deck beside the house; write a picture and its .blend")
+    _site_and_out(render)
+    render.add_argument("--side", choices=("grain", "grooved"), help="which face of the board lies up")
+    render.add_argument("--direction", type=float, metavar="DEG", help="degrees from the start edge to the boards")
+    _quality(render, "draft")
+    render.set_defaults(run=commands.render)
+
+
+def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    compare = actions.add_parser("compare", help="render choices from one camera; write one sheet to sign on")
+    _site_and_out(compare)
+    compare.add_argument("--vary", required=True, choices=("side", "direction", "colour"), help="what differs")
+    compare.add_argument(
+        "--choices", metavar="A,B", default="", help="which ones: grain,grooved or 0,90 or #6f6158,#4a4846"
+    )
+    _quality(compare, "client")
+    compare.set_defaults(run=commands.compare)
+
+
+def _site_and_out(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder for what is written")
+
+
+def _quality(parser: argparse.ArgumentParser, default: str) -> None:
+    text = f"draft for a first look in seconds, client for a picture to show (default: {default})"
+    parser.add_argument("--quality", choices=("draft", "client"), default=default, help=text)

@@ -1,0 +1,43 @@
+"""The few figures that a client decides on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from ..plan import Plan
+from ..takeoff import total_price
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What a plan comes to: boards to order, share of board wasted, butt joints, price of the whole order."""
+
+    boards: int
+    waste: float
+    joints: int
+    price: Decimal
+    currency: str
+
+    def facts(self) -> tuple[tuple[str, str], ...]:
+        """Names and values, ready to be printed."""
+        return (
+            ("Boards to order", f"{self.boards}"),
+            ("Waste", f"{100 * self.waste:.1f} %"),
+            ("Joints", f"{self.joints}"),
+            ("Price of materials", f"{self.currency} {self.price:,.2f}"),
+        )
+
+
+def summarise(plan: Plan) -> Summary:
+    """Sum up a plan."""
+    boards = [item for item in plan.stock if item.product == plan.site.boards.product]
+    bought = sum(item.length for item in boards)
+    laid = sum(piece.length for piece in plan.pieces)
+    return Summary(
+        boards=len(boards),
+        waste=1.0 - laid / bought if bought else 0.0,
+        joints=len(plan.joints),
+        price=total_price(plan.takeoff),
+        currency=plan.site.prices.currency,
+    )

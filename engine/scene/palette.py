@@ -1,0 +1,53 @@
+"""The materials of a scene, named by key: colours from the site file, or of ours where it gives none."""
+
+from __future__ import annotations
+
+from ..spec import Site
+from .model import Material, MaterialKind
+
+FRAME_TIMBER, METAL, CLIP = "#a58a62", "#8d9196", "#2b2d2f"
+FASCIA, GUTTER, TILE, SILL, PAVING, BARK = "#e8e6e0", "#3c4146", "#5b5450", "#8c8984", "#a49c90", "#5d5146"
+PLASTER, OAK, CEILING, CLOTH, WALNUT, LAMPLIGHT = "#e4ded2", "#a3875f", "#f0eeea", "#8b9094", "#6b4f39", "#ffd9a0"
+FENCE, LAWN, SOIL, LEAVES = "#8a7353", "#63793a", "#3a3029", "#4f6a30"
+"""All judged by eye."""
+WALL_COLOURS = {"render": ("#ddd8cc",), "stone": ("#a59a85",), "timber": ("#8a6f52",)}
+WALL_KINDS: dict[str, MaterialKind] = {"brick": "brick", "render": "render", "stone": "stone", "timber": "cladding"}
+
+
+def palette(site: Site) -> tuple[Material, ...]:
+    """List every material that a site's scene may use."""
+    board = (site.boards.colour,)
+    materials = [
+        Material("board grain", "board", board),
+        Material("board grooved", "board", board),
+        Material("board end", "board end", board),
+        Material("timber", "timber", (FRAME_TIMBER,)),
+        Material("fixing", "fixing", (CLIP,)),
+        Material("metal", "metal", (METAL,)),
+        Material("post", "timber", (FENCE,)),
+        Material("bark", "timber", (BARK,)),
+        Material("gutter", "gutter", (GUTTER,)),
+        Material("lawn", "lawn", (LAWN,)),
+        Material("soil", "soil", (SOIL,)),
+        Material("foliage", "hedge", (LEAVES,)),
+        Material("paving", "paving", (PAVING,)),
+    ]
+    house = site.house
+    if house is not None:
+        walls = (house.brick_colour, house.mortar_colour) if house.finish == "brick" else WALL_COLOURS[house.finish]
+        materials += [
+            Material("wall", WALL_KINDS[house.finish], walls),
+            Material("fascia", "fascia", (FASCIA,)),
+            Material("roof", "roof", (TILE,)),
+            Material("sill", "sill", (SILL,)),
+            Material("glass", "glass", ()),
+            Material("interior wall", "interior", (PLASTER,)),
+            Material("interior floor", "interior", (OAK,)),
+            Material("interior ceiling", "interior", (CEILING,)),
+            Material("interior fabric", "interior", (CLOTH,)),
+            Material("interior furniture", "interior", (WALNUT,)),
+            Material("interior lamp", "interior", (LAMPLIGHT,)),
+        ]
+        frames = sorted({opening.frame_colour.lower() for opening in house.openings})
+        materials += [Material(f"frame {colour}", "frame", (colour,)) for colour in frames]
+    return tuple(materials)
