@@ -55,7 +55,7 @@ def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
         angle = np.radians(board.angle)
         turn = np.array([[np.cos(angle), np.sin(angle), 0], [-np.sin(angle), np.cos(angle), 0], [0, 0, 1]])
         vertices.append(local @ turn + board.origin)
-        coordinates.append(local + (board.from_end, 0.0, 0.0))
+        coordinates.append(local + np.array([board.from_end, 0.0, 0.0]))
         corners.append(sizes)
         piece.append(np.full(len(sizes), number, np.int32))
         is_end.append(ends)

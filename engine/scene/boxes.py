@@ -36,7 +36,9 @@ def member_boxes(blocks: Sequence[Block]) -> tuple[Array, Array]:
     along = line / length[:, None]
     level = np.hypot(along[:, 0], along[:, 1])
     # A post has no level direction of its own: it stands square to the axes of the site.
-    across = np.where(level[:, None] > 1e-6, np.stack([-along[:, 1], along[:, 0], np.zeros(len(blocks))], axis=1), (0, 1, 0))
+    across = np.where(
+        level[:, None] > 1e-6, np.stack([-along[:, 1], along[:, 0], np.zeros(len(blocks))], axis=1), (0, 1, 0)
+    )
     across = across / np.linalg.norm(across, axis=1)[:, None]
     section = np.array([block.section for block in blocks], float)
     size = np.concatenate([length[:, None], section], axis=1)

@@ -60,8 +60,7 @@ class Ground:
     def free(self, at: Point2) -> bool:
         """Tell whether one can stand there."""
         point = Point(at)
-        clear = self.house is None or self.house.distance(point) >= BODY
-        return bool(clear and self.obstacles.distance(point) >= BODY)
+        return not any(each.distance(point) < BODY for each in (self.house, self.obstacles) if each is not None)
 
     def eye(self, at: Point2) -> float:
         """Level of the eye of someone who stands there [mm above datum]."""
@@ -140,7 +139,9 @@ def above_camera(ground: Ground) -> Camera:
         if np.all(depth > 500.0) and np.all(fits):
             break
     x, y = np.array([middle.x, middle.y]) - forward * float(reach) * cos(radians(pitch))
-    return Camera("above", (float(x), float(y), ground.surface - float(reach) * sin(radians(pitch))), heading, pitch, lens)
+    return Camera(
+        "above", (float(x), float(y), ground.surface - float(reach) * sin(radians(pitch))), heading, pitch, lens
+    )
 
 
 def _towards_house(ground: Ground) -> float:
@@ -162,12 +163,15 @@ def _standpoints(ground: Ground) -> Array:
     reach = ground.deck.buffer(1_600.0)
     west, south, east, north = reach.bounds
     spacing = max(STANDPOINT_SPACING, hypot(east - west, north - south) / 24)
-    grid = np.stack(np.meshgrid(np.arange(west, east, spacing), np.arange(south, north, spacing)), axis=-1).reshape(-1, 2)
+    grid = np.stack(np.meshgrid(np.arange(west, east, spacing), np.arange(south, north, spacing)), axis=-1).reshape(
+        -1, 2
+    )
     points = shapely.points(grid)
-    free = shapely.intersects(reach, points) & (shapely.distance(points, ground.obstacles) > BODY)
+    free = shapely.intersects(reach, points) & ~shapely.dwithin(points, ground.obstacles, BODY)
     if ground.house is not None:
-        free &= shapely.distance(points, ground.house) > BODY
-    return grid[free]
+        free &= ~shapely.dwithin(points, ground.house, BODY)
+    standpoints: Array = grid[free]
+    return standpoints
 
 
 def _look_round(ground: Ground, name: str, at: Point2, headings: Sequence[int]) -> Camera:
@@ -202,7 +206,8 @@ def _judge(ground: Ground, standpoints: Array) -> tuple[Array, Array]:
 class _Survey:
     """What is met round each of n standpoints: shares of the picture's height, direction by direction.
 
-    Each array is (n, DIRECTIONS): `deck`, `glass` and `wall` in [0, 1], and `close` true where something stands too near.
+    Each array is (n, DIRECTIONS): `deck`, `glass` and `wall` in [0, 1], and `close` 1 where
+    something stands too near.
     """
 
     deck: Array
@@ -262,7 +267,11 @@ def _nearest_wall(walls: Sequence[Wall], standpoints: Array, ways: Array) -> tup
         spot = (standpoints - wall.start) @ along
         at = spot[:, None] + distance * (ways @ along)[None, :]
         hit = (closing[None, :] < -1e-9) & (distance > 0.0) & (at >= 0.0) & (at <= wall.length) & (distance < nearest)
-        nearest, place, number = np.where(hit, distance, nearest), np.where(hit, at, place), np.where(hit, index, number)
+        nearest, place, number = (
+            np.where(hit, distance, nearest),
+            np.where(hit, at, place),
+            np.where(hit, index, number),
+        )
     return nearest, place, number
 
 
@@ -279,4 +288,3 @@ def _near_obstacle(ground: Ground, standpoints: Array, ways: Array) -> npt.NDArr
         shapely.prepare(ground.obstacles)
         result[near] = shapely.intersects(ground.obstacles, rays).reshape(-1, len(ways))
     return result
-

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 
 import shapely
 from shapely.geometry import LineString, Point, Polygon
@@ -52,7 +53,14 @@ def interior(walls: Sequence[Wall], house: Polygon, floor: float, eaves: float) 
             _curtains(fabric, wall, hole, floor)
             if hole.width >= FURNISHED:
                 _furnish(fabric, furniture, lamps, wall, hole, clear, floor, dining=(wall.number + number) % 2 == 1)
-    parts = {"wall": plaster, "floor": boards, "ceiling": above, "fabric": fabric, "furniture": furniture, "lamp": lamps}
+    parts = {
+        "wall": plaster,
+        "floor": boards,
+        "ceiling": above,
+        "fabric": fabric,
+        "furniture": furniture,
+        "lamp": lamps,
+    }
     return [
         mesh.surface(f"interior {name}", "Interior", f"interior {name}") for name, mesh in parts.items() if mesh.faces
     ]
@@ -71,7 +79,11 @@ def _partition(mesh: Mesh, wall: Wall, clear: Polygon, floor: float, ceiling: fl
         (x0, y0), (x1, y1) = part.coords[0], part.coords[-1]
         ux, uy = (x1 - x0) / part.length, (y1 - y0) / part.length
         door = part.length * 0.62
-        for start, end, low in ((0.0, door, floor), (door, door + 850.0, floor + 2050.0), (door + 850.0, part.length, floor)):
+        for start, end, low in (
+            (0.0, door, floor),
+            (door, door + 850.0, floor + 2050.0),
+            (door + 850.0, part.length, floor),
+        ):
             stop = min(end, part.length)
             if stop > start:
                 length = stop - start
@@ -87,10 +99,8 @@ def _curtains(mesh: Mesh, wall: Wall, hole: Hole, floor: float) -> None:
     """Hang a drawn curtain at either side, in folds."""
     low = floor + 20.0 if hole.bottom < floor + 300.0 else hole.bottom - 150.0
     for start, step in ((hole.start - 60.0, 1.0), (hole.end + 60.0, -1.0)):
-        folds = [
-            (start + step * CURTAIN * fold / 8, -LINING - (30.0 if fold % 2 else 75.0)) for fold in range(9)
-        ]
-        for (a0, o0), (a1, o1) in zip(folds, folds[1:], strict=False):
+        folds = [(start + step * CURTAIN * fold / 8, -LINING - (30.0 if fold % 2 else 75.0)) for fold in range(9)]
+        for (a0, o0), (a1, o1) in pairwise(folds):
             corners = [wall.at(a0, o0, low), wall.at(a1, o1, low), wall.at(a1, o1, hole.top + 80.0)]
             mesh.face([*corners, wall.at(a0, o0, hole.top + 80.0)])
 

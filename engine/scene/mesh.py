@@ -28,7 +28,9 @@ class Mesh:
     uv: list[Point2] = field(default_factory=list)
     tags: list[Triple] = field(default_factory=list)
 
-    def face(self, corners: Sequence[Point3], uv: Sequence[Point2] | None = None, tag: Triple = (0.0, 0.0, 0.0)) -> None:
+    def face(
+        self, corners: Sequence[Point3], uv: Sequence[Point2] | None = None, tag: Triple = (0.0, 0.0, 0.0)
+    ) -> None:
         """Add one flat face, its corners anticlockwise as seen from its front [mm]."""
         first = len(self.vertices)
         self.vertices.extend(corners)

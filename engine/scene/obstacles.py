@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import pairwise
 from math import cos, pi, sin
 
 from shapely.geometry import Polygon
@@ -100,7 +101,7 @@ def _downpipe(mesh: Mesh, shape: Polygon, house: Polygon | None, eaves: float) -
 def _tube(mesh: Mesh, line: Sequence[Point3], radius: float, sides: int = 16) -> None:
     """Draw a round pipe along a line that never runs level: its rings lie level."""
     around = [(radius * cos(2 * pi * i / sides), radius * sin(2 * pi * i / sides)) for i in range(sides)]
-    for (x0, y0, z0), (x1, y1, z1) in zip(line, line[1:], strict=False):
+    for (x0, y0, z0), (x1, y1, z1) in pairwise(line):
         for (ax, ay), (bx, by) in zip(around, [*around[1:], around[0]], strict=True):
             mesh.face([(x0 + ax, y0 + ay, z0), (x0 + bx, y0 + by, z0), (x1 + bx, y1 + by, z1), (x1 + ax, y1 + ay, z1)])
     x, y, z = line[-1]

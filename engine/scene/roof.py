@@ -97,8 +97,15 @@ def _slope_uv(corners: list[tuple[float, float, float]], drawn_in: float, low: f
     """Map u along the eaves and v up the slope [mm], v counted from the eaves all the way up."""
     (x0, y0, z0), (x1, y1, z1), (x2, y2, z2) = corners
     level = next(
-        ((bx - ax, by - ay) for (ax, ay, az), (bx, by, bz) in
-         (((x0, y0, z0), (x1, y1, z1)), ((x1, y1, z1), (x2, y2, z2)), ((x2, y2, z2), (x0, y0, z0))) if az == bz),
+        (
+            (bx - ax, by - ay)
+            for (ax, ay, az), (bx, by, bz) in (
+                ((x0, y0, z0), (x1, y1, z1)),
+                ((x1, y1, z1), (x2, y2, z2)),
+                ((x2, y2, z2), (x0, y0, z0)),
+            )
+            if az == bz
+        ),
         (1.0, 0.0),
     )
     size = max((level[0] ** 2 + level[1] ** 2) ** 0.5, 1e-9)
