@@ -1,0 +1,43 @@
+"""Builds the deck in the scene."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+import bpy
+
+from .. import bridge, build, ids, properties
+from ..engine import CourselineError, design
+from ..engine.scene import build_scene
+from .polls import has_site
+
+
+class BuildDeck(bpy.types.Operator):
+    """Lay the boards and set out the frame as chosen; the deck built before is replaced, all else is left alone."""
+
+    bl_idname = ids.BUILD_DECK
+    bl_label = "Build Deck"
+    bl_options: ClassVar[set[str]] = {"REGISTER", "UNDO"}
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Needs a site."""
+        return has_site(cls, context)
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Plan first and touch the scene last: what cannot be planned leaves the last good deck alone."""
+        settings = properties.of(context)
+        try:
+            plan = design(bridge.chosen_site(settings))
+            model = build_scene(plan)
+        except CourselineError as fault:
+            self.report({"ERROR"}, str(fault))
+            return {"CANCELLED"}
+        if bridge.is_built(settings):
+            build.remove_deck(context.scene, bridge.built_site(settings).name)
+        build.build_deck(model, context.scene)
+        bridge.remember_plan(settings, plan)
+        count = len(settings.failed)
+        if count:
+            self.report({"WARNING"}, f"Deck built; {count} check{'' if count == 1 else 's'} to see to in Quantities")
+        return {"FINISHED"}

@@ -1,0 +1,23 @@
+"""When a button can be pressed, and what it says when it cannot."""
+
+from __future__ import annotations
+
+import bpy
+
+from .. import bridge, properties
+
+
+def has_site(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    """Tell whether a site is open."""
+    if properties.of(context).site_json:
+        return True
+    operator.poll_message_set("Open a site file first")
+    return False
+
+
+def has_deck(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    """Tell whether a deck has been built."""
+    if bridge.is_built(properties.of(context)):
+        return True
+    operator.poll_message_set("Build the deck first")
+    return False

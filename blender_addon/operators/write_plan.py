@@ -1,0 +1,44 @@
+"""Writes the plan and the takeoff of the deck as built."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+import bpy
+
+from .. import bridge, ids, properties
+from ..engine import CourselineError, design, write_plan
+from .polls import has_deck
+
+
+class WritePlan(bpy.types.Operator):
+    """Write the plan and the takeoff of the deck as built into a folder of your choice."""
+
+    bl_idname = ids.WRITE_PLAN
+    bl_label = "Write Plan and Takeoff"
+    bl_options: ClassVar[set[str]] = {"REGISTER"}
+
+    directory: bpy.props.StringProperty(name="Folder", description="Folder to write into", subtype="DIR_PATH")
+    filter_folder: bpy.props.BoolProperty(default=True, options={"HIDDEN"})
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Needs a deck."""
+        return has_deck(cls, context)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        """Ask for the folder."""
+        context.window_manager.fileselect_add(self)
+        return {"RUNNING_MODAL"}
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Write the files: the same bytes as the command line's."""
+        folder = Path(bpy.path.abspath(self.directory))
+        try:
+            files = write_plan(design(bridge.built_site(properties.of(context))), folder)
+        except CourselineError as fault:
+            self.report({"ERROR"}, str(fault))
+            return {"CANCELLED"}
+        self.report({"INFO"}, f"Wrote {' and '.join(file.name for file in files)} to {folder}")
+        return {"FINISHED"}
