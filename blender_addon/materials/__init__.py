@@ -15,7 +15,7 @@ from .garden import hedge, lawn, soil
 from .glass import glass
 from .masonry import paving, roof, stone
 from .nodes import Graph, clear_tree
-from .plain import FINISHES, interior, plain
+from .plain import DAYLIGHT, FINISHES, LAMP, interior, plain
 from .timber import cladding, timber
 
 _MAKERS: dict[str, Callable[..., None]] = {
@@ -24,7 +24,6 @@ _MAKERS: dict[str, Callable[..., None]] = {
     "cladding": cladding,
     "brick": brick,
     "stone": stone,
-    "interior": interior,
     "roof": roof,
     "lawn": lawn,
     "soil": soil,
@@ -53,6 +52,8 @@ def _fill(graph: Graph, material: Material) -> None:
         (grooved if "grooved" in material.key else grain)(graph, *colours)
     elif kind == "glass":
         glass(graph)
+    elif kind == "interior":
+        interior(graph, *colours, glow=LAMP if "lamp" in material.key else DAYLIGHT)
     elif kind in FINISHES:
         plain(graph, *colours, FINISHES[kind])
     else:

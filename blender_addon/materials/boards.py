@@ -8,7 +8,7 @@ from .nodes import Colour, Graph, Number, Signal, Socket, linear, surface, under
 
 SPECULAR = 0.22
 """Composite with a brushed or embossed face is nearly matt (by eye, no source)."""
-TONE_SPREAD = 0.10
+TONE_SPREAD = 0.14
 """Lightest to darkest board of one production run, as a share of the colour (by eye, no source)."""
 WARMTH_SPREAD = 0.018
 """Most that a board's red may stand above the mean, and its blue below (by eye, no source)."""

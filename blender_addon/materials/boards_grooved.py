@@ -1,39 +1,23 @@
-"""The grooved face: flat-bottomed grooves routed along the board, and a finely brushed surface between them."""
+"""The grooved face: a finely brushed surface, with the grooves themselves in the mesh (see `engine.scene.profile`)."""
 
 from __future__ import annotations
 
 from .boards import board, finish
 from .nodes import Graph, linear
 
-PITCH = 0.006
-"""Groove to groove [m] (common practice, no source)."""
-DEPTH = 0.0016
-"""Depth of a groove [m] (common practice, no source)."""
-GROOVE = 0.46
-"""Width of a groove as a share of the pitch, half-way down its sides."""
-BOTTOM = 0.52
-"""Light that reaches the bottom of a groove and comes out again, as a share of the open face."""
-MEAN_TONE = 1 - GROOVE * (1 - BOTTOM)
+DIRT = 0.86
+"""Tone of a groove's bottom beside that of the face: dust stays there (by eye, no source)."""
+MEAN_TONE = 0.775
+"""Mean of the face in flat light, grooves in their own shade, measured; divided out so that a board's mean is its
+colour."""
 
 
 def grooved(graph: Graph, colour: str) -> None:
-    """Make the grooved face in `colour`.
-
-    Grooves too fine for a pixel are shown as their mean, tone and relief alike, before they can
-    beat with the pixels.
-    """
+    """Make the grooved face in `colour`: calmer than grain, since a client is to see the grooves."""
     place = board(graph)
     fibre = graph.noise(place.stretched(5.0, 420.0), detail=2.0, roughness=0.6)
     cloud = graph.noise(place.stretched(1.1, 9.0), detail=2.0)
-
-    middle = ((place.across / PITCH).fraction() - 0.5).abs() * 2  # 0 midway between grooves, 1 in a groove's middle
-    side = 0.09
-    groove = middle.step(1 - GROOVE - side, 1 - GROOVE + side)
-    pixel = graph.pixel()
-    seen = pixel.step(0.55 * PITCH, 1.3 * PITCH, 1.0, 0.0)
-    close = pixel.step(0.0012, 0.0035, 1.0, 0.25)
-
-    shade = 1 - (1 - BOTTOM) * (GROOVE + (groove - GROOVE) * seen)
-    tone = shade * (1 + (fibre - 0.5) * 0.16 * close + (cloud - 0.5) * 0.12) / MEAN_TONE
-    brushed = graph.bump(fibre, 0.00012, close)
-    finish(place, linear(colour), tone, fibre.scale(0.3, 0.7, 0.60, 0.74), graph.bump(1 - groove, DEPTH, seen, brushed))
+    seen = graph.pixel().step(0.0015, 0.0045, 1.0, 0.30)
+    dirt = place.up.step(-0.0016, -0.0004, DIRT, 1.0)
+    tone = dirt * (1 + (fibre - 0.5) * 0.20 * seen + (cloud - 0.5) * 0.12) / MEAN_TONE
+    finish(place, linear(colour), tone, fibre.scale(0.3, 0.7, 0.60, 0.74), graph.bump(fibre, 0.00015, seen))

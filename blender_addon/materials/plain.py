@@ -29,6 +29,10 @@ FINISHES = {
     "render": Finish(roughness=0.92, specular=0.15, wander=0.20, scale=1.2, relief=0.0012),
 }
 
+DAYLIGHT, LAMP = 0.03, 4.0
+"""Glow of a room's surfaces, lit by windows that the scene leaves out, and of a lamp; a white card outside is 1
+(see `render.calibrate`)."""
+
 
 def plain(graph: Graph, colour: str, finish: Finish) -> None:
     """Make a finish of one colour."""
@@ -46,10 +50,9 @@ def plain(graph: Graph, colour: str, finish: Finish) -> None:
     )
 
 
-def interior(graph: Graph, colour: str) -> None:
+def interior(graph: Graph, colour: str, glow: float = DAYLIGHT) -> None:
     """Make a room behind glass: matt, and glowing a little, as the light of its other windows and lamps would do."""
     base = linear(colour)
     shader = surface(graph, base, roughness=0.9, specular=0.2)
     graph.feed(shader.inputs["Emission Color"], (base[0], base[1] * 0.93, base[2] * 0.82))
-    # Rooms get a few hundredths of the light outside; a white card outside is 1 (see `render.calibrate`).
-    graph.feed(shader.inputs["Emission Strength"], 0.03)
+    graph.feed(shader.inputs["Emission Strength"], glow)
