@@ -227,6 +227,9 @@ SPOILT: list[tuple[int, str, Spoil]] = [
     (7, "starter clips are missing", lambda p: p.update(fixings=without(p["fixings"], kind="starter clip"))),
     (7, "edge clips are missing", lambda p: p.update(fixings=without(p["fixings"], kind="edge clip"))),
     (7, "a clip hangs in the air", lambda p: p["fixings"][3].update(at=[900.0, 4.0])),
+    (7, "an edge clip in the middle of a board", lambda p: p["fixings"][3].update(at=[976.5, 78.0])),
+    (7, "a clip is written twice", lambda p: p["fixings"].append(dict(p["fixings"][8]))),
+    (7, "clips on another joist's line", lambda p: p["fixings"][12].update(member="joist-2")),
     (8, "too few boards ordered", lambda p: p["takeoff"][0].update(order=2)),
     (8, "too few clips ordered", lambda p: p["takeoff"][3].update(order=13)),
     (8, "edge clips forgotten", lambda p: p.update(takeoff=without(p["takeoff"], item="edge-clip"))),
@@ -268,4 +271,4 @@ def test_command_says_where_and_exits_with_one(plan: Plan, tmp_path: Path) -> No
         runs.append(subprocess.run([sys.executable, CHECKER, file], capture_output=True, text=True, check=False))
         move_joist(plan, "joist-3", -24.5)
     assert [run.returncode for run in runs] == [0, 1]
-    assert "rule 4: A-01-1 at (996," in runs[1].stdout
+    assert "rule 4: A-01-1, joist-3 at (1000, 78): end be" in runs[1].stdout

@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import Any
 
-import shapely
 from shapely import LineString, Point, STRtree
 
 from .facing import Facing
@@ -17,51 +16,65 @@ LEAST_BEARING = 20.0
 """Bearing of each board end at a joint [mm]; the plan's contract."""
 LEAST_SEAT = 200.0
 """Shared area [mm2] from which a member counts as a support: half the least bearing on 20 mm of width."""
+END_LINES = 20
+"""Lines along the board at which the bearing of a board end is measured."""
 FULL_WIDTH = 40.0
 """Width [mm] under which a tip or neck of a piece need not bear on its own: the contract's narrowest bare spot."""
 OVERHANG = 60.0
 """How far a piece may run past its last support [mm]: some three board thicknesses; common practice, no source."""
 PACKING = 15.0
 """Two members no further apart than this [mm], face to face, are one support line: a doubled joist, packed or not."""
+LENGTHWISE = 15.0
+"""Angle [degrees] to the boards under which a member lies along them, carries them, and bounds no bay."""
 
 
 def joints_bear(zone: Zone, joints: list[Record], ends: list[Facing], reading: Reading) -> Iterator[Fault]:
     """Rule 4: each butt joint is listed and has a member of its own under each end."""
     rows = {frozenset(j["pieces"]): j for j in joints}
-    members = {m["id"]: i for i, m in enumerate(zone.members)}
-    seen = set()
+    faces: dict[tuple[str, str], list[Facing]] = defaultdict(list)
     for facing in ends:
-        ids = (zone.pieces[facing.first]["id"], zone.pieces[facing.second]["id"])
-        row = rows.get(frozenset(ids))
+        faces[zone.pieces[facing.first]["id"], zone.pieces[facing.second]["id"]].append(facing)
+    for ids, face in faces.items():
+        row, middle = rows.get(frozenset(ids)), face[len(face) // 2]
+        place = zone.place(middle.middle)
         if row is None:
-            yield Fault(4, ids, "meet end to end, and `joints` has no such joint", zone.place(facing.middle))
+            yield Fault(4, ids, "meet end to end, and `joints` has no such joint", place)
             continue
-        seen.add(frozenset(ids))
         if reading.existing_frame and set(ids) & reading.named_in_checks:
             continue
-        under = dict(zip(row["pieces"], row["joists"], strict=True))
         if len(set(row["joists"])) < 2:
-            yield Fault(4, ids, f"one member, {row['joists'][0]}, for both ends", zone.place(facing.middle))
-        if abs(row["gap"] - facing.gap) > TOLERANCE:
-            yield Fault(4, ids, f"joint says {row['gap']} mm, gap is {facing.gap:.2f} mm", zone.place(facing.middle))
-        for piece, end, inwards in ((ids[0], facing.start, -1.0), (ids[1], facing.end, 1.0)):
-            if under[piece] not in members:
-                yield Fault(4, (piece, under[piece]), "no such member can carry a board", zone.place(facing.middle))
-                continue
-            footprint = zone.footprints[members[under[piece]]]
-            bearing = _bearing(zone.shapes[zone.number[piece]], footprint, end, inwards, zone.ground.gaps["butt"])
+            yield Fault(4, ids, f"one member, {row['joists'][0]}, for both ends", place)
+        if abs(row["gap"] - middle.gap) > TOLERANCE:
+            yield Fault(4, ids, f"joint says {row['gap']} mm, gap is {middle.gap:.2f} mm", place)
+        under = dict(zip(row["pieces"], row["joists"], strict=True))
+        for piece, inwards in ((ids[0], -1.0), (ids[1], 1.0)):
+            member = next((i for i, m in enumerate(zone.members) if m["id"] == under[piece]), None)
+            bearing = 0.0 if member is None else _end_bearing(zone, piece, member, face, inwards)
             if bearing < LEAST_BEARING - NOISE:
-                message = f"its end bears {bearing:.1f} mm on {under[piece]}"
-                yield Fault(4, (piece,), message, zone.place(Point(end)))
-    for pair in rows.keys() - seen:
+                yield Fault(4, (piece, under[piece]), f"end bears {bearing:.1f} mm on its member", place)
+    for pair in rows.keys() - {frozenset(ids) for ids in faces}:
         yield Fault(4, tuple(sorted(pair)), "a joint is listed where no two ends meet", tuple(rows[pair]["at"]))
+
+
+def _end_bearing(zone: Zone, piece: str, member: int, face: list[Facing], inwards: float) -> float:
+    """Bearing [mm] that a board end has over at least 20 mm of its width, or half of a narrower one.
+
+    A joist may stop short of the board's edge, where it butts on the ledger or rim that carries the rest.
+    """
+    ends = [f.start if inwards < 0 else f.end for f in face]
+    shape, footprint, slack = zone.shapes[zone.number[piece]], zone.footprints[member], zone.ground.gaps["butt"]
+    (x0, y0), (x1, y1) = min(ends, key=lambda xy: xy[1]), max(ends, key=lambda xy: xy[1])
+    shares = [(k + 0.5) / END_LINES for k in range(END_LINES)]
+    lines = [(x0 + (x1 - x0) * share, y0 + (y1 - y0) * share) for share in shares]
+    bearings = sorted((_bearing(shape, footprint, end, inwards, slack) for end in lines), reverse=True)
+    needed = min(0.5, LEAST_BEARING / max(y1 - y0, NOISE))
+    return bearings[math.ceil(needed * END_LINES) - 1]
 
 
 def _bearing(piece: Any, footprint: Any, end: tuple[float, float], inwards: float, slack: float) -> float:
     """How much of a board end lies on a member [mm], along the board; 0 where the end itself is past the member."""
     x, y = end
-    near_end = LineString([(x, y), (x + inwards * 300.0, y)]).intersection(piece)
-    on = near_end.intersection(footprint)
+    on = LineString([(x, y), (x + inwards * 300.0, y)]).intersection(piece).intersection(footprint)
     if on.is_empty or on.distance(Point(end)) > slack:
         return 0.0
     return float(on.length)
@@ -93,12 +106,11 @@ def pieces_are_carried(zone: Zone, reading: Reading) -> Iterator[Fault]:
     for i, piece in enumerate(zone.pieces):
         if reading.existing_frame and piece["id"] in reading.named_in_checks:
             continue
-        lines = set()
-        for body in _bodies(zone.shapes[i], piece["width"]):
-            seats = [s for s in (_seat(zone, m, body) for m in under[i]) if s is not None]
-            lines |= {s[:2] for s in seats}
-            for message in _badly_carried(body, seats, frame["max_centres"]):
-                yield Fault(5, (piece["id"],), message, zone.place(body))
+        body = _body(zone.shapes[i], piece["width"])
+        seats = {m: seat for m in under[i] if (seat := _seat(zone, m, body)) is not None}
+        for message in _badly_carried(body, list(seats.values()), frame["max_centres"]):
+            yield Fault(5, (piece["id"],), message, zone.place(body))
+        lines = [(first + last) / 2 for m, (first, last, _, _) in seats.items() if not _lies_along(zone, m)]
         bays = _count_lines(lines, frame["section"][0]) - 1
         if bays < pattern["min_piece_bays"] and piece["id"] not in reading.named_in_checks:
             message = f"bears on {bays} bays, not {pattern['min_piece_bays']}, and `checks` does not name it"
@@ -113,18 +125,17 @@ def _members_under(zone: Zone) -> list[list[int]]:
     return under
 
 
-def _bodies(shape: Any, width: float) -> list[Any]:
+def _body(shape: Any, width: float) -> Any:
     """Find what of a piece must be carried: where it is at least 40 mm wide (thin ones: nearly their own width).
 
-    A pointed tip or a thin neck is left out by letting a disc roll round inside the piece.
+    A pointed tip is left out by letting a disc roll round inside the piece.
     """
     low_x, low_y, high_x, high_y = shape.bounds
     if shape.area > 0.9999 * (high_x - low_x) * (high_y - low_y):
-        return [shape]
+        return shape
     radius = min(FULL_WIDTH, 0.9 * width) / 2
     rolled = shape.buffer(-radius).buffer(radius)
-    bodies = [p for p in shapely.get_parts(rolled) if p.bounds[2] - p.bounds[0] > OVERHANG]
-    return bodies or [shape]
+    return shape if rolled.is_empty else rolled
 
 
 def _seat(zone: Zone, m: int, body: Any) -> tuple[float, float, float, float] | None:
@@ -152,12 +163,18 @@ def _badly_carried(body: Any, seats: list[tuple[float, float, float, float]], ma
         reached = max(reached, last)
 
 
-def _count_lines(lines: set[tuple[float, float]], breadth: float) -> int:
+def _lies_along(zone: Zone, m: int) -> bool:
+    (x0, y0), (x1, y1) = zone.centre_lines[m].coords
+    return math.degrees(math.atan2(abs(y1 - y0), abs(x1 - x0))) < LENGTHWISE
+
+
+def _count_lines(lines: list[float], breadth: float) -> int:
+    """Count support lines; a doubled joist is one."""
     count, reached = 0, -math.inf
-    for first, last in sorted(lines):
-        if first - reached > breadth + PACKING:
+    for line in sorted(lines):
+        if line - reached > breadth + PACKING:
             count += 1
-        reached = max(reached, last)
+        reached = line
     return count
 
 

@@ -8,12 +8,17 @@ import numpy as np
 import shapely
 from shapely import Point
 
-from .model import Zone
+from .model import TOLERANCE, Zone
 
 REACH = 100.0
 """How far past the proper gap a facing piece is looked for [mm]; the bare-spot rule sees what is wider."""
-SAMPLES = (0.02, 0.5, 0.98)
-"""Where across a shared face the gap is measured: near both ends and midway."""
+SAMPLES = (0.02, 0.35, 0.5, 0.65, 0.98)
+"""Where across a shared face the gap is measured: near both ends, midway, and beside it, where no joint lies."""
+OPEN_WIDTH = 40.0
+"""Width [mm] of open ground from which a gap wider than it should be is one: the contract's narrowest bare spot.
+
+Without it a look through the butt joint of the course between, or along a neck too thin to be laid, would count.
+"""
 LEAST_FACE = 1.0
 """Shared face too short to be called one [mm]."""
 
@@ -50,17 +55,19 @@ def end_to_end(zone: Zone) -> list[Facing]:
     """Facing ends along a course with nothing but free boardable ground between: the places of butt joints."""
     pairs = near_pairs(zone, zone.ground.gaps["butt"] + REACH)
     courses = np.array([p["course"] for p in zone.pieces], dtype=int)
-    return _facings(zone, pairs[courses[pairs[:, 0]] == courses[pairs[:, 1]]], axis=0)
+    return _facings(zone, pairs[courses[pairs[:, 0]] == courses[pairs[:, 1]]], axis=0, proper=zone.ground.gaps["butt"])
 
 
 def side_to_side(zone: Zone) -> list[Facing]:
     """Facing sides of pieces of different courses with nothing but free boardable ground between."""
     pairs = near_pairs(zone, zone.ground.gaps["course"] + REACH)
     courses = np.array([p["course"] for p in zone.pieces], dtype=int)
-    return _facings(zone, pairs[courses[pairs[:, 0]] != courses[pairs[:, 1]]], axis=1)
+    return _facings(
+        zone, pairs[courses[pairs[:, 0]] != courses[pairs[:, 1]]], axis=1, proper=zone.ground.gaps["course"]
+    )
 
 
-def _facings(zone: Zone, pairs: np.ndarray, axis: int) -> list[Facing]:
+def _facings(zone: Zone, pairs: np.ndarray, axis: int, proper: float) -> list[Facing]:
     """Gaps measured parallel to an axis (0 along, 1 across) at a few lines over each pair's shared face."""
     if not len(pairs):
         return []
@@ -76,10 +83,10 @@ def _facings(zone: Zone, pairs: np.ndarray, axis: int) -> list[Facing]:
     ends[:, :, other] = (low + fractions * (high - low))[:, None]
     both = boxes[pairs]
     ends[:, 0, axis], ends[:, 1, axis] = both[:, :, axis].min(axis=1), both[:, :, axis + 2].max(axis=1)
-    return _free_runs(zone, pairs, shapely.linestrings(ends), axis)
+    return _free_runs(zone, pairs, shapely.linestrings(ends), axis, proper)
 
 
-def _free_runs(zone: Zone, pairs: np.ndarray, lines: np.ndarray, axis: int) -> list[Facing]:
+def _free_runs(zone: Zone, pairs: np.ndarray, lines: np.ndarray, axis: int, proper: float) -> list[Facing]:
     left_over = shapely.difference(shapely.difference(lines, zone.shapes[pairs[:, 0]]), zone.shapes[pairs[:, 1]])
     runs, source = shapely.get_parts(left_over, return_index=True)
     runs, source = runs[shapely.length(runs) > 0], source[shapely.length(runs) > 0]
@@ -89,6 +96,8 @@ def _free_runs(zone: Zone, pairs: np.ndarray, lines: np.ndarray, axis: int) -> l
     inner_ends = [shapely.line_interpolate_point(runs, f, normalized=True) for f in (0.01, 0.99)]
     inner = shapely.linestrings(np.stack([shapely.get_coordinates(points) for points in inner_ends], axis=1))
     free = touching & shapely.covers(zone.bare, inner)
+    wide = free & (shapely.length(runs) > proper + TOLERANCE)
+    free[wide] = shapely.covers(zone.bare, shapely.buffer(inner[wide], OPEN_WIDTH / 2, cap_style="flat"))
     found = []
     for run, (i, j) in zip(runs[free], of[free], strict=True):
         start, end = sorted(run.coords, key=lambda xy: xy[axis])[:: len(run.coords) - 1]

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
-from shapely import Point, STRtree
+from shapely import LineString, Point, STRtree
 
 from .model import Fault, Reading, Zone, turned
 
@@ -20,10 +20,24 @@ LEAST_BEARING = 20.0
 """Bearing [mm] along the board from which an end lies on a joist whose centre line it does not reach; the contract."""
 CLIP_REACH = 5.0
 """How far past the gap beside a board the point of its clip may lie [mm]: half a clip's width."""
+ALONG_SLACK = 25.0
+"""How far along the board from the joist's centre line a fixing of its may lie [mm]: about half a joist's breadth."""
 STEEP = 30.0
 """Angle [degrees] to the boards from which an edge is an end and no long side: no clip holds there."""
+ON_TIMBER = 1.0
+"""How far off a member's footprint a fixing on it may lie [mm]: none, but for rounding."""
 
-Spot = tuple[float, float, str]
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """A piece over a joist: the line, from low to high across, at which it is held."""
+
+    piece: int
+    member: int
+    low: tuple[float, float]
+    high: tuple[float, float]
+    reached: tuple[bool, bool]
+    """Whether the joist runs on past the gap there; if not, the ledger, rim or next joist may hold the clip."""
 
 
 def pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
@@ -32,29 +46,85 @@ def pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
     A side that is the piece's cut end, or lies against an obstacle (the flank of a notch), takes no clip;
     the other side then holds the piece, and where neither can, one fixing in its width must.
     """
+    crossings = list(_crossings(zone))
+    if not crossings:
+        return
+    fixings = reading.plan["fixings"]
+    points = turned(shapely.points([f["at"] for f in fixings]), -zone.direction) if fixings else np.array([])
+    tree = STRtree(points)
+    beside = max(zone.ground.gaps["course"], zone.ground.gaps["wall"]) + CLIP_REACH
+    at_low, at_high, across = (_fixings_near(tree, crossings, end, beside) for end in ("low", "high", "both"))
+    obstacles, timber = turned(reading.ground.obstacles, -zone.direction), STRtree(zone.footprints)
+    for k, crossing in enumerate(crossings):
+        piece, member = zone.pieces[crossing.piece], zone.members[crossing.member]
+        own = [f for f in across[k] if fixings[f]["member"] == member["id"]]
+        if any(fixings[f]["kind"] == "screw" and fixings[f]["piece"] == piece["id"] for f in own):
+            continue
+        clips = 0
+        for end, near, reached in zip(
+            (crossing.low, crossing.high), (at_low[k], at_high[k]), crossing.reached, strict=True
+        ):
+            clips += len(near)
+            held = any(not reached or fixings[f]["member"] == member["id"] for f in near)
+            carried = reached or len(timber.query(Point(end), predicate="dwithin", distance=ON_TIMBER))
+            if not held and carried and _takes_a_clip(zone, crossing.piece, end, obstacles):
+                message = f"is not held at a side on {member['id']}"
+                yield Fault(7, (piece["id"], member["id"]), message, zone.place(Point(end)))
+        if not clips and not own:
+            message = f"is not held on {member['id']}"
+            yield Fault(7, (piece["id"], member["id"]), message, zone.place(Point(crossing.low)))
+
+
+def _fixings_near(tree: STRtree, crossings: list[Crossing], end: str, beside: float) -> dict[int, list[int]]:
+    """Find the fixings at one end of each crossing, or anywhere over it, by position in `crossings`."""
+    ends = [((c.low, c.high) if end == "both" else (getattr(c, end),)) for c in crossings]
+    boxes = [
+        shapely.box(
+            min(x for x, _ in of) - ALONG_SLACK,
+            min(y for _, y in of) - beside,
+            max(x for x, _ in of) + ALONG_SLACK,
+            max(y for _, y in of) + beside,
+        )
+        for of in ends
+    ]
+    near: dict[int, list[int]] = defaultdict(list)
+    for k, f in tree.query(boxes, predicate="intersects").T:
+        near[int(k)].append(int(f))
+    return near
+
+
+def _crossings(zone: Zone) -> Iterator[Crossing]:
+    """Find where pieces cross joists: on the joist's centre line, or midway over the bearing of an end beside it."""
     numbers = [i for i, m in enumerate(zone.members) if m["role"] in ("joist", "double")]
     if not zone.pieces or not numbers:
         return
-    spots = _fixings_by_member(zone, reading)
-    beside = max(zone.ground.gaps["course"], zone.ground.gaps["wall"]) + CLIP_REACH
-    obstacles = turned(reading.ground.obstacles, -zone.direction)
-    for i, m, chord in _crossings(zone, numbers):
-        piece, member = zone.pieces[i], zone.members[m]
-        breadth = member["section"][0]
-        low, high = sorted(chord.coords[:: len(chord.coords) - 1], key=lambda xy: xy[1])
-        near = [
-            s
-            for s in _between(spots[member["id"]], low[1] - beside, high[1] + beside)
-            if min(low[0], high[0]) - breadth <= s[0] <= max(low[0], high[0]) + breadth
-        ]
-        if any(kind == "screw" and low[1] < y < high[1] for _, y, kind in near):
+    found, over = STRtree(zone.footprints[numbers]).query(zone.shapes, predicate="intersects")
+    over = np.array(numbers)[over]
+    seats = shapely.intersection(zone.shapes[found], zone.footprints[over])
+    chords = shapely.intersection(zone.shapes[found], zone.centre_lines[over])
+    for i, m, chord, seat in zip(found, over, chords, seats, strict=True):
+        x = chord.centroid.x if not chord.is_empty else seat.centroid.x if not seat.is_empty else math.nan
+        if chord.is_empty and not (seat.area and seat.bounds[2] - seat.bounds[0] >= LEAST_BEARING):
             continue
-        sides = [end for end in (low, high) if _takes_a_clip(zone.shapes[i], end, obstacles)]
-        loose = [end for end in sides if not any(abs(y - end[1]) <= beside for _, y, _ in near)]
-        if loose or not near:
-            where = "at a side" if loose else "anywhere"
-            message = f"is not held {where} on {member['id']}"
-            yield Fault(7, (piece["id"], member["id"]), message, zone.place(Point(loose[0] if loose else low)))
+        yield from _over(zone, int(i), int(m), x, chord if not chord.is_empty else seat)
+
+
+def _over(zone: Zone, i: int, m: int, x: float, under: Any) -> Iterator[Crossing]:
+    """Draw the piece's whole width at a joist that lies under at least 40 mm of it."""
+    low, high = zone.shapes[i].bounds[1] - 1.0, zone.shapes[i].bounds[3] + 1.0
+    (x0, y0), (x1, y1) = sorted(zone.centre_lines[m].coords, key=lambda xy: xy[1])
+    slope = (x1 - x0) / (y1 - y0) if y1 > y0 else 0.0
+    middle = under.centroid.y
+    line = LineString([(x + slope * (y - middle), y) for y in (low, high)]).intersection(zone.shapes[i])
+    least = min(LEAST_CHORD, 0.6 * zone.pieces[i]["width"])
+    for part in shapely.get_parts(line):
+        if part.geom_type != "LineString":
+            continue
+        ends = sorted(part.coords, key=lambda xy: xy[1])
+        covered = max(0.0, min(ends[-1][1], y1) - max(ends[0][1], y0))
+        if covered >= least:
+            past = zone.ground.gaps["course"]
+            yield Crossing(i, m, ends[0], ends[-1], (y0 <= ends[0][1] - past, y1 >= ends[-1][1] + past))
 
 
 def fixings_touch_their_parts(reading: Reading) -> Iterator[Fault]:
@@ -72,55 +142,25 @@ def fixings_touch_their_parts(reading: Reading) -> Iterator[Fault]:
             continue
         points = turned(shapely.points([f["at"] for f in rows]), -zone.direction)
         off_piece = shapely.distance(points, zone.shapes[[zone.number[f["piece"]] for f in rows]]) > reach
-        off_member = shapely.distance(points, zone.footprints[[numbers[f["member"]] for f in rows]]) > 1.0
+        inside = (
+            shapely.distance(points, shapely.boundary(zone.shapes[[zone.number[f["piece"]] for f in rows]])) > reach
+        )
+        off_piece |= inside & np.array([f["kind"] != "screw" for f in rows])
+        off_member = shapely.distance(points, zone.footprints[[numbers[f["member"]] for f in rows]]) > ON_TIMBER
         for k in np.flatnonzero(off_piece | off_member):
             part = rows[k]["piece"] if off_piece[k] else rows[k]["member"]
             yield Fault(7, (part,), f"a {rows[k]['kind']} that does not reach it", tuple(rows[k]["at"]))
+    spots = Counter((f["member"], round(f["at"][0]), round(f["at"][1])) for f in reading.plan["fixings"])
+    for (member, x, y), times in spots.items():
+        if times > 1:
+            yield Fault(7, (member,), f"{times} fixings in one spot", (x, y))
 
 
-def _fixings_by_member(zone: Zone, reading: Reading) -> dict[str, list[Spot]]:
-    """Sort the fixings on each member from low to high across, in board axes: (along, across, kind)."""
-    spots: dict[str, list[Spot]] = defaultdict(list)
-    rows = reading.plan["fixings"]
-    if rows:
-        turned_points = shapely.get_coordinates(turned(shapely.points([f["at"] for f in rows]), -zone.direction))
-        for (x, y), row in zip(turned_points.tolist(), rows, strict=True):
-            spots[row["member"]].append((x, y, row["kind"]))
-    for row_spots in spots.values():
-        row_spots.sort(key=lambda s: s[1])
-    return spots
-
-
-def _between(spots: list[Spot], low: float, high: float) -> list[Spot]:
-    return spots[bisect_left(spots, low, key=lambda s: s[1]) : bisect_left(spots, high, key=lambda s: s[1])]
-
-
-def _crossings(zone: Zone, numbers: list[int]) -> Iterator[tuple[int, int, Any]]:
-    """Piece, member, and the line over the piece at which it is held: the centre line, or midway over its bearing."""
-    footprints = zone.footprints[numbers]
-    found, over = STRtree(footprints).query(zone.shapes, predicate="intersects")
-    over = np.array(numbers)[over]
-    seats = shapely.intersection(zone.shapes[found], zone.footprints[over])
-    chords = shapely.intersection(zone.shapes[found], zone.centre_lines[over])
-    boxes = shapely.bounds(seats)
-    for i, m, chord, seat, box in zip(found, over, chords, seats, boxes, strict=True):
-        line = chord
-        if chord.is_empty and box[2] - box[0] >= LEAST_BEARING:
-            middle = seat.centroid
-            reach = zone.ground.site["boards"]["width"]
-            upright = np.array([[middle.x, middle.y - reach], [middle.x, middle.y + reach]])
-            line = zone.shapes[i].intersection(shapely.linestrings(upright))
-        least = min(LEAST_CHORD, 0.6 * zone.pieces[i]["width"])
-        for part in shapely.get_parts(line):
-            if part.length >= least:
-                yield int(i), int(m), part
-
-
-def _takes_a_clip(piece: Any, end: tuple[float, float], obstacles: Any) -> bool:
-    point = Point(end)
+def _takes_a_clip(zone: Zone, piece: int, end: tuple[float, float], obstacles: Any) -> bool:
+    point, shape = Point(end), zone.shapes[piece]
     if obstacles.distance(point) < 1.0:
         return False
-    corners = np.concatenate([np.column_stack([r[:-1], r[1:]]) for r in _rings(piece)])
+    corners = np.concatenate([np.column_stack([r[:-1], r[1:]]) for r in _rings(shape)])
     edges = shapely.linestrings(corners.reshape(-1, 2, 2))
     x0, y0, x1, y1 = corners[int(np.argmin(shapely.distance(edges, point)))]
     slope = abs(math.degrees(math.atan2(y1 - y0, x1 - x0)))

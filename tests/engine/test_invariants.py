@@ -1,0 +1,50 @@
+"""Everything under 'What always holds' is true of every demo scene, of hard sites and of generated ones."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from checker import check_plan
+from courseline.engine import design, plan_json, read_site
+from generated_sites import HARD_SITES, generated_site, to_toml
+
+DEMO_SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
+FAST, ALL = 60, 500
+"""Generated sites in a quick run, and in the full one that `make test` makes."""
+
+
+def faults(site_file: Path) -> list[str]:
+    plan = json.loads(plan_json(design(read_site(site_file))))
+    return [str(fault) for fault in check_plan(plan)]
+
+
+def written(site: dict[str, Any], folder: Path) -> Path:
+    file = folder / "site.toml"
+    file.write_text(to_toml(site), encoding="utf-8")
+    return file
+
+
+def test_generated_sites_are_written_as_they_are() -> None:
+    for number in range(20):
+        site = generated_site(number)
+        assert tomllib.loads(to_toml(site)) == json.loads(json.dumps(site))
+
+
+@pytest.mark.parametrize("scene", DEMO_SCENES, ids=lambda path: path.stem)
+def test_demo_scene_holds(scene: Path) -> None:
+    assert faults(scene) == []
+
+
+@pytest.mark.parametrize("make", HARD_SITES, ids=lambda make: make.__name__)
+def test_hard_site_holds(make: Callable[[], dict[str, Any]], tmp_path: Path) -> None:
+    assert faults(written(make(), tmp_path)) == []
+
+
+@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= FAST else ()) for n in range(ALL)])
+def test_generated_site_holds(number: int, tmp_path: Path) -> None:
+    assert faults(written(generated_site(number), tmp_path)) == []
