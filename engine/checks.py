@@ -8,7 +8,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from .frame.setout import SetOut
-from .frame.support import bearings, gaps
+from .frame.support import bays, bearings, bodies, gaps
 from .layout.axes import Axes
 from .layout.pieces import ButtJoint, LaidPiece
 from .plan import Check
@@ -39,27 +39,23 @@ def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame
     tree = STRtree(shapes)
     widest, faults = 0.0, []
     for piece in pieces:
-        spans = bearings(piece.polygon, piece.whole, [shapes[i] for i in tree.query(piece.polygon)])
-        for (_, low), (high, _) in zip(spans[:-1], spans[1:], strict=True):
-            widest = max(widest, high - low + breadth)
+        under = [shapes[i] for i in tree.query(piece.polygon)]
         place = _place(axes, piece)
-        for low, high in gaps(piece.polygon, spans, limit - breadth):
-            span = high - low + breadth
-            remedy = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
-            faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, remedy))
-        bays = len(spans) - 1
-        if bays < site.pattern.min_piece_bays and _long_bearing(spans) < limit:
-            least = site.pattern.min_piece_bays
-            held = f"{max(bays, 0)} bay{'' if bays == 1 else 's'}"
+        for body in bodies(piece.polygon, piece.whole):
+            carried = bearings(body, piece.whole, under)
+            for (_, low), (high, _) in zip(carried[:-1], carried[1:], strict=True):
+                widest = max(widest, high - low + breadth)
+            for low, high in gaps(body, carried, limit - breadth):
+                span = high - low + breadth
+                text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
+                faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
+        count, least = bays(piece.polygon, under, breadth), site.pattern.min_piece_bays
+        if count < least:
+            held = f"{count} bay{'' if count == 1 else 's'}"
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"
-            faults.append(Check(f"short piece {piece.id}", SITE_RULE, max(bays, 0), least, "bays", False, text))
+            faults.append(Check(f"short piece {piece.id}", SITE_RULE, count, least, "bays", False, text))
     text = f"widest joist centres under any piece are {widest:.0f} mm of {limit:g} mm allowed"
     return [Check("joist centres", SITE_RULE, round(widest, 1), limit, "mm", widest <= limit + 0.5, text), *faults]
-
-
-def _long_bearing(spans: list[tuple[float, float]]) -> float:
-    """Longest unbroken bearing: a strip that lies along a rim needs no bays."""
-    return max((high - low for low, high in spans), default=0.0)
 
 
 def _place(axes: Axes, piece: LaidPiece) -> str:

@@ -28,6 +28,8 @@ SHORTEST_CROSSING = 10.0
 """A centre line that merely nicks a corner for less than this is not fixed to [mm]."""
 SCREW_EDGE = 15.0
 """Least distance of a screw from a board's edge [mm]; common practice, no source."""
+HALF_CLIP = 5.0
+"""How far a clip may be moved to stand on timber and still hold its boards [mm]; common practice, no source."""
 TOUCHES = 0.05
 """Sides nearer than this to the edge of their strip are uncut [mm]."""
 
@@ -44,18 +46,37 @@ class _Side:
     upper: bool
 
 
+@dataclass(frozen=True, slots=True)
+class _Clip:
+    """A clip in board axes, before it is known what timber it stands on, and the one or two pieces it holds."""
+
+    kind: FixingKind
+    at: tuple[float, float]
+    pieces: tuple[str, ...]
+    member: str
+
+
 def place_fixings(
     site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]
 ) -> tuple[Fixing, ...]:
     """Place every clip and screw."""
     sides = _sides(site, field, pieces, frame)
     walls = field.axes.to_local(house_lines(site))
-    held = {side.piece for side in sides}
-    fixings = _in_their_timber(_clips(site, sides, walls), site, frame)
+    fixings = _in_their_timber(_clips(site, sides, walls), pieces, frame, site.frame.section[0])
+    held = _held(pieces, fixings, site.gaps.course)
     for piece in pieces:
         if piece.id not in held:
             fixings.extend(_screws(site, piece, frame))
     return tuple(replace(fixing, at=field.axes.point_to_site(*fixing.at)) for fixing in fixings)
+
+
+def _held(pieces: tuple[LaidPiece, ...], fixings: list[Fixing], reach: float) -> set[str]:
+    """Pieces with a clip beside them or a screw through them."""
+    if not fixings or not pieces:
+        return set()
+    tree = STRtree([piece.polygon for piece in pieces])
+    _, found = tree.query(shapely.points([f.at for f in fixings]), predicate="dwithin", distance=reach)
+    return {pieces[i].id for i in np.unique(found)}
 
 
 def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> list[_Side]:
@@ -63,18 +84,19 @@ def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple
     crossing = [m for m in frame if _angle(m) > CROSSES]
     if not crossing or not pieces:
         return []
-    lines = [_reaching(m, 2 * site.frame.section[0]) for m in crossing]
+    lines = np.array([LineString((m.start, m.end)) for m in crossing])
     polygons = np.array([p.polygon for p in pieces])
     member_at, piece_at = STRtree(polygons).query(lines, predicate="intersects")
     order = np.lexsort((member_at, piece_at))
     member_at, piece_at = member_at[order], piece_at[order]
-    cuts = shapely.intersection(np.array(lines)[member_at], polygons[piece_at])
+    reaching = np.array([_reaching(m, site.boards.width) for m in crossing])
+    cuts = shapely.intersection(reaching[member_at], polygons[piece_at])
     sides = []
     for m, p, cut in zip(member_at, piece_at, cuts, strict=True):
         piece = pieces[p]
         strip = field.strip(piece.course)
         for part in shapely.get_parts(cut):
-            if part.length < SHORTEST_CROSSING:
+            if part.length < SHORTEST_CROSSING or not part.intersects(lines[m]):
                 continue
             ends = sorted(part.coords, key=lambda c: c[1])
             for (u, v), upper in ((ends[0], False), (ends[-1], True)):
@@ -98,7 +120,7 @@ def _angle(member: SetOut) -> float:
     return math.degrees(math.atan2(abs(y1 - y0), abs(x1 - x0)))
 
 
-def _clips(site: Site, sides: list[_Side], walls: shapely.Geometry) -> list[Fixing]:
+def _clips(site: Site, sides: list[_Side], walls: shapely.Geometry) -> list[_Clip]:
     """One clip for each side, and one for each two sides that face each other across a gap on one member."""
     course = site.gaps.course
     facing: dict[tuple[str, float], list[_Side]] = {}
@@ -117,27 +139,48 @@ def _clips(site: Site, sides: list[_Side], walls: shapely.Geometry) -> list[Fixi
         else:
             shared.add(id(match))
             at = ((match.u + side.u) / 2, side.gap + course / 2)
-            clips.append(Fixing("clip", at, match.piece, side.member))
+            clips.append(_Clip("clip", at, (match.piece, side.piece), side.member))
     single += [side for side in sides if (side.gap is None or side.upper) and id(side) not in shared]
     if single:
         at_wall = _at_wall(site, single, walls)
         for side, wall in zip(single, at_wall, strict=True):
             kind: FixingKind = "starter clip" if wall else "edge clip"
-            clips.append(Fixing(kind, (side.u, side.v), side.piece, side.member))
+            clips.append(_Clip(kind, (side.u, side.v), (side.piece,), side.member))
     return clips
 
 
-def _in_their_timber(clips: list[Fixing], site: Site, frame: tuple[SetOut, ...]) -> list[Fixing]:
-    """Name for each clip the timber that it stands on: past a joist's end, the member that the joist butts against."""
+def _in_their_timber(
+    clips: list[_Clip], pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...], breadth: float
+) -> list[Fixing]:
+    """Stand each clip on timber: past a joist's end, on the member that the joist butts against.
+
+    Where a board's side runs beside the timber, not over it, a screw through each board's face takes the clip's place.
+    """
+    if not clips:
+        return []
     number = {member.id: i for i, member in enumerate(frame)}
-    footprints = np.array([member.footprint(site.frame.section[0]) for member in frame])
-    points = shapely.points([clip.at for clip in clips]) if clips else np.array([])
-    off = shapely.distance(points, footprints[[number[clip.member] for clip in clips]]) > site.gaps.course
-    if not off.any():
-        return clips
-    nearest = STRtree(footprints).nearest(points[off])
-    standing = dict(zip(np.flatnonzero(off), nearest, strict=True))
-    return [replace(clip, member=frame[standing[i]].id) if i in standing else clip for i, clip in enumerate(clips)]
+    footprints = np.array([member.footprint(breadth) for member in frame])
+    points = shapely.points([clip.at for clip in clips])
+    off = np.flatnonzero(shapely.distance(points, footprints[[number[clip.member] for clip in clips]]) > 0.0)
+    nearest = dict(zip(off, STRtree(footprints).nearest(points[off]), strict=True))
+    polygons = {piece.id: piece.polygon for piece in pieces}
+    fixings = []
+    for i, clip in enumerate(clips):
+        if i not in nearest:
+            fixings.append(Fixing(clip.kind, clip.at, clip.pieces[0], clip.member))
+            continue
+        timber = footprints[nearest[i]]
+        if shapely.distance(points[i], timber) <= HALF_CLIP:
+            spot = shapely.shortest_line(timber, points[i]).coords[0]
+            fixings.append(Fixing(clip.kind, (spot[0], spot[1]), clip.pieces[0], frame[nearest[i]].id))
+            continue
+        for name in clip.pieces:
+            shared = footprints[number[clip.member]].intersection(polygons[name])
+            if shared.area > 0.0:
+                seat = shared.buffer(-SCREW_EDGE)
+                spot = shapely.shortest_line(seat if not seat.is_empty else shared.centroid, points[i]).coords[0]
+                fixings.append(Fixing("screw", (spot[0], spot[1]), name, clip.member))
+    return fixings
 
 
 def _at_wall(site: Site, sides: list[_Side], walls: shapely.Geometry) -> NDArray[np.bool_]:

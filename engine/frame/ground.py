@@ -38,6 +38,8 @@ class Ground:
     """Where the frame of one deck may lie."""
 
     breadth: float
+    inside: BaseGeometry
+    """Between ledger and rim."""
     joists: BaseGeometry
     """Where the centre line of a joist may run."""
     edge_line: BaseGeometry
@@ -63,6 +65,7 @@ def frame_ground(site: Site, axes: Axes) -> Ground:
     taken = [box(b.left, b.bottom - breadth, b.right, b.top + breadth) for b in blocks]
     return Ground(
         breadth=breadth,
+        inside=inside,
         joists=narrowed(inside.difference(shapely.union_all(taken)), breadth),
         edge_line=deck.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary,
         blocks=blocks,

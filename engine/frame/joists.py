@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
@@ -16,10 +16,12 @@ from ..layout.pieces import LaidPiece
 from ..spec import Site
 from .edges import Timber
 from .ground import Block, Ground, strip_of
-from .support import bearings, gaps
+from .support import OVERHANG, bearings, bodies, gaps
 
 SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""
+ASIDE = 0.4 * OVERHANG
+"""How far a joist that finds no room right at a board's end is set back from it [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,7 @@ def _frame_round(
         return
     for at in (block.bottom - half, block.top + half):
         nogging = Timber("nogging", (block.left, at), (block.right, at))
-        if plan.ground.joists.envelope.covers(box(block.left, at - half, block.right, at + half)):
+        if plan.ground.inside.covers(box(block.left, at - half, block.right, at + half)):
             plan.noggings.append(nogging)
 
 
@@ -131,39 +133,35 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan, edge: tupl
     added: list[BaseGeometry] = []
     for piece in pieces:
         near = [known[i] for i in tree.query(piece.polygon)]
-        for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
-            under = near + [shape for shape in added if shape.intersects(piece.polygon)]
-            spans = bearings(piece.polygon, piece.whole, under)
-            missing = gaps(piece.polygon, spans, clear)
-            if not missing:
-                break
-            before = len(plan.joists)
-            for low, high in missing:
-                _add_between(low, high, piece, clear, plan)
-            fresh = plan.joists[before:]
-            if not fresh:
-                break
-            added.extend(box(line.at - breadth / 2, a, line.at + breadth / 2, b) for line, a, b in fresh)
+        for body in bodies(piece.polygon, piece.whole):
+            for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
+                under = near + [shape for shape in added if shape.intersects(body)]
+                missing = gaps(body, bearings(body, piece.whole, under), clear)
+                before = len(plan.joists)
+                for low, high in missing:
+                    _add_between(low, high, body, clear, plan)
+                fresh = plan.joists[before:]
+                added.extend(box(line.at - breadth / 2, a, line.at + breadth / 2, b) for line, a, b in fresh)
+                if not fresh:
+                    break
 
 
-def _add_between(low: float, high: float, piece: LaidPiece, clear: float, plan: JoistPlan) -> None:
+def _add_between(low: float, high: float, body: Polygon, clear: float, plan: JoistPlan) -> None:
     """Joists that share a gap evenly, or one flush with the end of a board that reaches out."""
     half = plan.ground.breadth / 2
-    start, bottom, end, top = piece.polygon.bounds
+    start, bottom, end, top = body.bounds
     across = (bottom + top) / 2
     if low == start:
-        places = [low + half, low + half + 20.0, (low + high) / 2]
-        _first_that_fits(places, across, plan)
+        _first_that_fits((low + half, low + half + ASIDE, (low + high) / 2), across, plan)
     elif high == end:
-        places = [high - half, high - half - 20.0, (low + high) / 2]
-        _first_that_fits(places, across, plan)
+        _first_that_fits((high - half, high - half - ASIDE, (low + high) / 2), across, plan)
     else:
         count = max(1, math.ceil((high - low - clear) / (clear + 2 * half)))
         for at in np.linspace(low, high, count + 2)[1:-1]:
             plan.add_at(float(at), across)
 
 
-def _first_that_fits(places: list[float], across: float, plan: JoistPlan) -> None:
+def _first_that_fits(places: tuple[float, ...], across: float, plan: JoistPlan) -> None:
     for at in places:
         if plan.add_at(at, across):
             return

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import math
+
 import shapely
-from shapely.geometry import Polygon, box
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..layout.courses import Run
 from .ground import Span
 
 SHARE = 0.5
 """A member bears a board where it lies under this share of the board's width."""
 OVERHANG = 50.0
 """How far a board end may reach past its last support [mm]; common practice, no source."""
+
+SAMPLE = 12.0
+"""Step at which a slanted bearing is looked at along the board [mm]: a quarter of a usual joist's breadth."""
+LEAST_SEAT = 200.0
+"""A board bears on a member on no less than this [mm2]: half the least bearing of a board end on 20 mm of width."""
+STANDS = 40.0
+"""Width of board from which a foot stands on it [mm], the plan's own measure of a bare spot."""
 
 
 def bearings(polygon: Polygon, whole: bool, supports: list[BaseGeometry]) -> list[Span]:
@@ -47,10 +55,6 @@ def bearings(polygon: Polygon, whole: bool, supports: list[BaseGeometry]) -> lis
     return merged(spans)
 
 
-SAMPLE = 12.0
-"""Step at which a slanted bearing is looked at along the board [mm]: a quarter of a usual joist's breadth."""
-
-
 def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: float) -> list[Span]:
     """Bearing of members that cross a board askew or cover a part of its width, from cross-sections."""
     under = shapely.union_all(members).intersection(polygon)
@@ -82,6 +86,18 @@ def merged(spans: list[Span]) -> list[Span]:
     return out
 
 
+def bays(polygon: Polygon, supports: list[BaseGeometry], breadth: float) -> int:
+    """Number of bays that a board bears on: stretches between supports that lie apart, a double being one."""
+    shared = [member.intersection(polygon) for member in supports]
+    seats = [(area.bounds[0], area.bounds[2]) for area in shared if area.area >= LEAST_SEAT]
+    lines, reached = 0, -math.inf
+    for low, high in sorted(seats):
+        if low - reached > breadth / 2:
+            lines += 1
+        reached = max(reached, high)
+    return max(0, lines - 1)
+
+
 def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
     """Stretches of a board that lack support: bays wider than `clear`, ends that reach out too far."""
     start, _, end, _ = polygon.bounds
@@ -98,6 +114,16 @@ def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
     return found
 
 
-def run_box(run: Run) -> BaseGeometry:
-    """Outline of a run, as a box where it is one."""
-    return box(run.start, run.bottom, run.end, run.top) if run.whole else run.polygon
+def bodies(polygon: Polygon, whole: bool) -> list[Polygon]:
+    """The parts of a board that need support of their own: where it is wide enough to be stood on.
+
+    A notch beside a post may leave no more than a tongue between two bodies; it carries neither.
+    """
+    if whole:
+        return [polygon]
+    _, bottom, _, top = polygon.bounds
+    radius = min(STANDS, 0.9 * (top - bottom)) / 2
+    core = polygon.buffer(-radius, join_style="mitre")
+    opened = core.buffer(radius, join_style="mitre").intersection(polygon)
+    parts = [p for p in shapely.get_parts(opened) if isinstance(p, Polygon)]
+    return [p for p in parts if p.bounds[2] - p.bounds[0] > OVERHANG] or [polygon]

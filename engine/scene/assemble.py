@@ -94,7 +94,7 @@ def _house(house: House, outline: Polygon, walls: tuple[Wall, ...], surface: flo
     surfaces = [
         shell(wall, base, house.height, brick=brick).surface(f"wall {wall.number}", "House", "wall") for wall in walls
     ]
-    surfaces += glazing(walls)
+    surfaces += glazing(walls, surface)
     surfaces += roof(outline, house.height)
     surfaces += interior(walls, outline, surface, house.height)
     return surfaces

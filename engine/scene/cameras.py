@@ -31,9 +31,9 @@ EYE = 1600.0
 SENSOR = 36.0
 ASPECT = 16 / 9
 """Shape of the picture for which standpoints are judged."""
-LENS = 24.0
+LENS = 22.0
 """A natural wide lens for rooms and gardens [mm on a 36 mm sensor] (common practice, no source)."""
-SHIFT = -0.10
+SHIFT = -0.13
 """How far the picture is shifted towards the ground, verticals staying straight (ours, judged by eye)."""
 BODY = 350.0
 """Room that a standing person takes, and the least distance to walls and obstacles [mm] (ours)."""
@@ -196,7 +196,7 @@ def _judge(ground: Ground, standpoints: Array) -> tuple[Array, Array]:
         slant = abs(sin(radians(2 * ((90.0 - heading) - ground.direction))))
         lit = -cos(radians(heading - ground.sun_azimuth))
         score = np.minimum(deck, 0.45) + 1.5 * np.minimum(glass, 0.22) + 0.4 * np.minimum(wall, 0.3)
-        score = score + 0.05 * slant + 0.03 * lit + 0.04 * cos(radians(heading - home)) - room
+        score = score + 0.12 * slant + 0.03 * lit + 0.04 * cos(radians(heading - home)) - room
         better = score > scores
         scores[better], best[better] = score[better], heading
     return scores, best

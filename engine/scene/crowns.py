@@ -1,4 +1,4 @@
-"""Foliage: rounded shapes with an uneven surface, for crowns of trees and for hedges."""
+"""Crowns of trees: rounded shapes with an uneven surface."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ from ..plan import Point3
 from .model import Surface
 
 Array = npt.NDArray[np.float64]
-LUMPS = 7
+LUMPS = 9
 """Rounded shapes that make up a crown (ours: few enough to stay light, enough not to look like a ball)."""
-CROWN_SPLITS, HEDGE_SPLITS = 2, 1
+SPLITS = 2
 """How often the faces of the icosahedron are split."""
 
 
 def crown(name: str, middle: Point3, radius: float, seed: str) -> Surface:
-    """Build a tree's crown.
+    """Build a tree's crown of rounded shapes about a larger one.
 
     Parameters
     ----------
@@ -32,30 +32,26 @@ def crown(name: str, middle: Point3, radius: float, seed: str) -> Surface:
         Crowns of the same seed are alike.
     """
     random = np.random.default_rng(crc32(seed.encode()))
-    spots = [np.zeros(3)]
-    for _ in range(LUMPS - 1):
-        way = random.normal(size=3)
-        spots.append(way / np.linalg.norm(way) * random.uniform(0.45, 0.7) * (1.0, 1.0, 0.75))
-    sizes = [0.72, *random.uniform(0.38, 0.6, LUMPS - 1)]
-    lumps = [(np.array(middle) + spot * radius, size * radius) for spot, size in zip(spots, sizes, strict=True)]
-    return foliage(name, lumps, random, CROWN_SPLITS)
+    ways = random.normal(size=(LUMPS, 3))
+    spots = ways / np.linalg.norm(ways, axis=1)[:, None] * random.uniform(0.5, 0.8, (LUMPS, 1)) * (1.0, 1.0, 0.8)
+    sizes = random.uniform(0.28, 0.5, LUMPS)
+    spots[0], sizes[0] = 0.0, 0.7
+    points, faces = _sphere()
+    swell = 1.0 + random.uniform(-0.14, 0.14, (LUMPS, len(points), 1))
+    vertices = np.array(middle) + radius * (spots[:, None] + points * swell * sizes[:, None, None])
+    corners = faces + len(points) * np.arange(LUMPS)[:, None, None]
+    return Surface(
+        name,
+        "Garden",
+        "foliage",
+        tuple((x, y, z) for x, y, z in vertices.reshape(-1, 3).tolist()),
+        tuple((a, b, c) for a, b, c in corners.reshape(-1, 3).tolist()),
+        smooth=True,
+    )
 
 
-def foliage(name: str, lumps: list[tuple[Array, float]], random: np.random.Generator, splits: int) -> Surface:
-    """Join uneven balls, each a centre and a radius [mm], into one surface."""
-    points, faces = _sphere(splits)
-    vertices: list[Point3] = []
-    corners: list[tuple[int, int, int]] = []
-    for centre, radius in lumps:
-        swell = 1.0 + random.uniform(-0.16, 0.16, (len(points), 1))
-        first = len(vertices)
-        vertices += [(x, y, z) for x, y, z in (points * swell * radius + centre).tolist()]
-        corners += [(a, b, c) for a, b, c in (faces + first).tolist()]
-    return Surface(name, "Garden", "foliage", tuple(vertices), tuple(corners), smooth=True)
-
-
-@lru_cache(maxsize=4)
-def _sphere(splits: int) -> tuple[Array, npt.NDArray[np.int64]]:
+@lru_cache(maxsize=1)
+def _sphere() -> tuple[Array, npt.NDArray[np.int64]]:
     """Give an icosphere: (n, 3) points at distance 1 and (m, 3) anticlockwise faces."""
     golden = (1 + 5**0.5) / 2
     points = [(x, y, 0.0) for x in (-1.0, 1.0) for y in (-golden, golden)]
@@ -75,7 +71,7 @@ def _sphere(splits: int) -> tuple[Array, npt.NDArray[np.int64]]:
         for a, b, c in faces
     ]
     vertices = [np.asarray(corner) for corner in corners]
-    for _ in range(splits):
+    for _ in range(SPLITS):
         middles: dict[tuple[int, int], int] = {}
 
         def middle(a: int, b: int, middles: dict[tuple[int, int], int] = middles) -> int:

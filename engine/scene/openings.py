@@ -41,8 +41,15 @@ class _Box:
     up: tuple[float, float]
 
 
-def glazing(walls: Sequence[Wall]) -> list[Surface]:
-    """Build all openings: one surface of frames for each opening, and one of its panes."""
+def glazing(walls: Sequence[Wall], floor: float) -> list[Surface]:
+    """Build all openings: frames, panes and sills, a surface of each for every opening.
+
+    Parameters
+    ----------
+    walls : sequence of Wall
+    floor : float
+        Top of the boards [mm above datum]: a sill that would lie on them ends at the wall's face.
+    """
     surfaces = []
     for wall in walls:
         for number, hole in enumerate(wall.holes):
@@ -56,7 +63,8 @@ def glazing(walls: Sequence[Wall]) -> list[Surface]:
             surfaces.append(panes.surface(f"{name} glass", "Openings", "glass"))
             if hole.opening.kind not in DOORS:
                 low, high = hole.bottom - SILL_HEIGHT, hole.bottom
-                _box(sill, wall, _Box((hole.start, hole.end), (SILL_OVERHANG - SILL_DEPTH, SILL_OVERHANG), (low, high)))
+                front = SILL_OVERHANG if low > floor + SILL_HEIGHT else 0.0
+                _box(sill, wall, _Box((hole.start, hole.end), (SILL_OVERHANG - SILL_DEPTH, front), (low, high)))
                 surfaces.append(sill.surface(f"{name} sill", "Openings", "sill"))
     return surfaces
 
@@ -98,7 +106,7 @@ def _outer_frame(mesh: Mesh, wall: Wall, hole: Hole) -> None:
     front = -REVEAL + 35.0 if door else -REVEAL
     _box(mesh, wall, _Box((left, right), (out[0], front), (hole.bottom, hole.bottom + foot)))
     if door:
-        _box(mesh, wall, _Box((hole.start, hole.end), (-REVEAL, 10.0), (hole.bottom - 40.0, hole.bottom + 8.0)))
+        _box(mesh, wall, _Box((hole.start, hole.end), (-REVEAL, 0.0), (hole.bottom - 40.0, hole.bottom + 8.0)))
 
 
 def _leaf(frame: Mesh, panes: Mesh, wall: Wall, opening: Opening, leaf: _Box, key: str) -> None:
