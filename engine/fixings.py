@@ -89,7 +89,7 @@ def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple
     member_at, piece_at = STRtree(polygons).query(lines, predicate="intersects")
     order = np.lexsort((member_at, piece_at))
     member_at, piece_at = member_at[order], piece_at[order]
-    reaching = np.array([_reaching(m, site.boards.width) for m in crossing])
+    reaching = np.array([_reaching(m, 4 * site.boards.width) for m in crossing])
     cuts = shapely.intersection(reaching[member_at], polygons[piece_at])
     sides = []
     for m, p, cut in zip(member_at, piece_at, cuts, strict=True):

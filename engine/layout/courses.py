@@ -25,6 +25,8 @@ SLIVER = 20.0
 """Wood narrower than this breaks off under the saw or the foot, so it is not laid [mm]; common practice, no source."""
 RIP_STEP = 1.0
 """How finely the first course is shifted in search of better rips [mm]."""
+BOX_NOISE = 0.01
+"""Corners this near to where they belong count as there [mm]."""
 REACH_PAST_RIM = 20.0
 """How far a ripped course should reach past the rim under it, to bear on the joists [mm]; common practice, no source."""
 
@@ -76,10 +78,13 @@ def lay_courses(site: Site) -> Field:
     strips = shapely.box(area.bounds[0] - 1.0, bottoms, area.bounds[2] + 1.0, bottoms + width)
     pieces, owners = shapely.get_parts(shapely.intersection(strips, area), return_index=True)
     trims = _trim_lines(site, axes)
-    runs = []
+    parts: dict[int, list[Polygon]] = {}
     for step, part in zip(steps[owners], pieces, strict=True):
-        for polygon in solid_parts(part):
-            runs.append(_run(int(step) + 1 if step >= 0 else int(step), polygon, trims, site.pattern.oversail))
+        parts.setdefault(int(step) + 1 if step >= 0 else int(step), []).extend(solid_parts(part))
+    runs = []
+    for course, polygons in parts.items():
+        for polygon in _apart(polygons, site.gaps.butt):
+            runs.append(_run(course, polygon, trims, site.pattern.oversail))
     runs.sort(key=lambda run: (run.bottom, run.start))
     return Field("A", axes, area, first, pitch, tuple(runs))
 
@@ -89,7 +94,7 @@ def solid_parts(shape: BaseGeometry) -> list[Polygon]:
     polygons = [p for p in shapely.get_parts(shape) if isinstance(p, Polygon) and p.area > SLIVER**2 / 2]
     solid: list[Polygon] = []
     for polygon in polygons:
-        if _is_box(polygon):
+        if is_box(polygon):
             if min(_size(polygon)) >= SLIVER:
                 solid.append(polygon)
             continue
@@ -103,17 +108,37 @@ def solid_parts(shape: BaseGeometry) -> list[Polygon]:
     return solid
 
 
+def _apart(parts: list[Polygon], gap: float) -> list[Polygon]:
+    """The parts of a course, cut back where a neck broke off between them and left them nearer than a butt gap."""
+    kept = sorted(parts, key=lambda part: -part.area)
+    for i in range(1, len(kept)):
+        crowding = [other for other in kept[:i] if other.distance(kept[i]) < gap - 1e-3]
+        if crowding:
+            rest = kept[i].difference(shapely.union_all(crowding).buffer(max(gap, SLIVER), join_style="mitre"))
+            kept[i] = max(shapely.get_parts(rest), key=lambda part: part.area, default=Polygon())
+    return [part for part in kept if part.area > SLIVER**2]
+
+
 def _run(course: int, polygon: Polygon, trims: BaseGeometry, oversail: float) -> Run:
     start, bottom, end, top = polygon.bounds
     ends = shapely.linestrings([[(start, bottom), (start, top)], [(end, bottom), (end, top)]])
     at_trim = shapely.dwithin(ends, trims, 1.0) if not trims.is_empty else (False, False)
     extra = (oversail if at_trim[0] else 0.0, oversail if at_trim[1] else 0.0)
-    return Run(course, polygon, start, end, bottom, top, _is_box(polygon), extra)
+    return Run(course, polygon, start, end, bottom, top, is_box(polygon), extra)
 
 
-def _is_box(polygon: Polygon) -> bool:
+def is_box(polygon: Polygon) -> bool:
+    """Whether a polygon is a rectangle in board axes: every corner of its bounds is one of its own, and no other."""
+    if polygon.interiors:
+        return False
+    ring = shapely.get_coordinates(polygon.exterior)
+    bounds = np.asarray(polygon.bounds)
+    at_side = np.abs(ring[:, [0, 1, 0, 1]] - bounds) < BOX_NOISE
+    at_corner = (at_side[:, 0] | at_side[:, 2]) & (at_side[:, 1] | at_side[:, 3])
+    if not at_corner.all():
+        return False
     length, depth = _size(polygon)
-    return not polygon.interiors and length * depth - polygon.area < 0.01 * (length + depth)
+    return bool(length * depth - polygon.area < 0.5 * min(length, depth) ** 2)
 
 
 def _size(polygon: Polygon) -> tuple[float, float]:

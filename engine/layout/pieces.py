@@ -10,7 +10,7 @@ from shapely.geometry import Polygon, box
 
 from ..plan import Cut
 from ..spec import Site
-from .courses import Field, solid_parts
+from .courses import Field, is_box, solid_parts
 from .joints import Grid, JointedRun
 
 SQUARE = 0.5
@@ -81,8 +81,7 @@ def _between(polygon: Polygon, start: float, end: float) -> list[Polygon]:
 
 def _piece(site: Site, field: Field, course: int, number: int, polygon: Polygon, extra: float) -> LaidPiece:
     start, bottom, end, top = polygon.bounds
-    corners = np.asarray(polygon.exterior.coords)[:-1]
-    whole = len(corners) == 4 and (end - start) * (top - bottom) - polygon.area < 0.01 * (end - start)
+    whole = is_box(polygon)
     return LaidPiece(
         id=f"{course_name(field.zone, course)}-{number}",
         course=course,
