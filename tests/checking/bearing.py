@@ -7,6 +7,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import Any
 
+import numpy as np
+import shapely
 from shapely import LineString, Point, STRtree
 
 from .facing import Facing
@@ -62,22 +64,16 @@ def _end_bearing(zone: Zone, piece: str, member: int, face: list[Facing], inward
     A joist may stop short of the board's edge, where it butts on the ledger or rim that carries the rest.
     """
     ends = [f.start if inwards < 0 else f.end for f in face]
-    shape, footprint, slack = zone.shapes[zone.number[piece]], zone.footprints[member], zone.ground.gaps["butt"]
     (x0, y0), (x1, y1) = min(ends, key=lambda xy: xy[1]), max(ends, key=lambda xy: xy[1])
-    shares = [(k + 0.5) / END_LINES for k in range(END_LINES)]
-    lines = [(x0 + (x1 - x0) * share, y0 + (y1 - y0) * share) for share in shares]
-    bearings = sorted((_bearing(shape, footprint, end, inwards, slack) for end in lines), reverse=True)
+    shares = (np.arange(END_LINES) + 0.5) / END_LINES
+    starts = np.column_stack([x0 + (x1 - x0) * shares, y0 + (y1 - y0) * shares])
+    lines = shapely.linestrings(np.stack([starts, starts + np.array([inwards * 300.0, 0.0])], axis=1))
+    seats = shapely.intersection(shapely.intersection(lines, zone.shapes[zone.number[piece]]), zone.footprints[member])
+    # An end that runs past its member by more than the gap does not bear on it at all.
+    at_end = shapely.distance(seats, shapely.points(starts)) <= zone.ground.gaps["butt"]
+    bearings = np.sort(np.where(at_end, shapely.length(seats), 0.0))[::-1]
     needed = min(0.5, LEAST_BEARING / max(y1 - y0, NOISE))
-    return bearings[math.ceil(needed * END_LINES) - 1]
-
-
-def _bearing(piece: Any, footprint: Any, end: tuple[float, float], inwards: float, slack: float) -> float:
-    """How much of a board end lies on a member [mm], along the board; 0 where the end itself is past the member."""
-    x, y = end
-    on = LineString([(x, y), (x + inwards * 300.0, y)]).intersection(piece).intersection(footprint)
-    if on.is_empty or on.distance(Point(end)) > slack:
-        return 0.0
-    return float(on.length)
+    return float(bearings[math.ceil(needed * END_LINES) - 1])
 
 
 def joints_are_staggered(zone: Zone, joints: list[Record]) -> Iterator[Fault]:
@@ -143,9 +139,10 @@ def _seat(zone: Zone, m: int, body: Any) -> tuple[float, float, float, float] | 
     on = zone.footprints[m].intersection(body)
     if on.area < LEAST_SEAT:
         return None
-    breadth = zone.members[m]["section"][0]
-    centre = zone.centre_lines[m].intersection(on.buffer(breadth))
-    return (round(centre.bounds[0], 3), round(centre.bounds[2], 3), on.bounds[0], on.bounds[2])
+    centre = zone.centre_lines[m]
+    if centre.bounds[2] - centre.bounds[0] > TOLERANCE:
+        centre = centre.intersection(on.buffer(zone.members[m]["section"][0]))
+    return (centre.bounds[0], centre.bounds[2], on.bounds[0], on.bounds[2])
 
 
 def _badly_carried(body: Any, seats: list[tuple[float, float, float, float]], max_centres: float) -> Iterator[str]:
