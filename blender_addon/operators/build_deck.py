@@ -34,7 +34,7 @@ class BuildDeck(bpy.types.Operator):
             self.report({"ERROR"}, str(fault))
             return {"CANCELLED"}
         if bridge.is_built(settings):
-            pass
+            build.remove_deck(context.scene, bridge.built_site(settings).name)
         build.build_deck(model, context.scene)
         bridge.remember_plan(settings, plan)
         count = len(settings.failed)

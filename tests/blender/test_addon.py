@@ -13,6 +13,10 @@ from courseline.engine.spec import JointPattern, Side
 
 bpy = pytest.importorskip("bpy")
 from courseline import bridge, build, ids, properties, render  # noqa: E402 - they import bpy
+from courseline.operators.build_deck import BuildDeck  # noqa: E402
+from courseline.operators.look_through import LookThrough  # noqa: E402
+from courseline.operators.open_site import OpenSite  # noqa: E402
+from courseline.operators.render_picture import RenderPicture  # noqa: E402
 
 pytestmark = pytest.mark.slow
 
@@ -249,6 +253,8 @@ def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
 
 
 def test_every_step_can_be_undone_and_redone() -> None:
+    for step in (OpenSite, BuildDeck, LookThrough, RenderPicture):  # a button pushes its own step, a script does not
+        assert "UNDO" in step.bl_options
     empty = set(bpy.data.objects.keys())
     bpy.ops.courseline.open_site(filepath=str(CORNER))
     bpy.ops.ed.undo_push(message="open")
