@@ -1,0 +1,63 @@
+import dataclasses
+import math
+
+import pytest
+from courseline.engine.layout.obstacles import obstacle_polygon
+from courseline.engine.scene import build_scene
+from courseline.engine.spec import House, Look, Obstacle, View
+from plans import HOUSE, OBSTACLES, SURFACE, small_plan
+from shapely.geometry import LineString, Point, Polygon
+
+EYE = 1600.0
+ACUTE = House(walls=((0, 0), (6000, 0), (9000, -5000), (9500, 5200), (-400, 6000)), openings=HOUSE.openings[:1])
+BACKWARDS = House(walls=HOUSE.walls[::-1])
+
+
+@pytest.mark.parametrize("house", [HOUSE, ACUTE, BACKWARDS, None])
+@pytest.mark.parametrize("name", ["garden", "doorway"])
+def test_nobody_stands_in_a_wall_or_an_obstacle(house, name):
+    camera = next(each for each in build_scene(small_plan(house)).cameras if each.name == name)
+    spot = Point(camera.position[:2])
+    if house is not None:
+        assert Polygon(house.walls).distance(spot) >= 300.0
+    for obstacle in OBSTACLES:
+        if obstacle.kind not in ("gully", "cover"):
+            assert obstacle_polygon(obstacle).distance(spot) >= 300.0
+
+
+@pytest.mark.parametrize("name", ["garden", "doorway"])
+def test_the_eye_is_a_standing_persons_and_verticals_are_straight(name):
+    plan = small_plan()
+    camera = next(each for each in build_scene(plan).cameras if each.name == name)
+    on_deck = Polygon(plan.site.deck.outline).covers(Point(camera.position[:2]))
+    assert camera.position[2] == EYE + (SURFACE if on_deck else 0.0)
+    assert camera.pitch == 0.0
+    assert 20.0 <= camera.lens <= 35.0
+
+
+def test_the_garden_view_looks_at_the_glass_over_the_deck():
+    plan = small_plan()
+    camera = build_scene(plan).cameras[0]
+    spot, door = Point(camera.position[:2]), Point(2700, -50)
+    assert not LineString([spot, door]).crosses(Polygon(HOUSE.walls))
+    assert Polygon(plan.site.deck.outline).intersects(LineString([spot, door]))
+    bearing = math.degrees(math.atan2(door.x - spot.x, door.y - spot.y))
+    turn = (bearing - camera.heading + 180) % 360 - 180
+    assert abs(turn) < math.degrees(math.atan(18 / camera.lens))
+
+
+def test_a_post_is_not_stood_right_in_front_of():
+    free = build_scene(small_plan(obstacles=())).cameras[0]
+    post = Obstacle(name="new", kind="post", centre=free.position[:2], diameter=200)
+    moved = build_scene(small_plan(obstacles=(post,))).cameras[0]
+    assert Point(free.position[:2]).distance(Point(moved.position[:2])) > 300.0
+
+
+def test_a_view_of_ones_own_looks_from_one_point_to_another():
+    plan = small_plan()
+    look = Look(view=View(start=(0, -5000, 2000), target=(5000, 0, 2000 - 5000 * 2**0.5), lens=35))
+    model = build_scene(dataclasses.replace(plan, site=dataclasses.replace(plan.site, look=look)))
+    assert model.view == "own"
+    camera = model.cameras[-1]
+    assert (camera.position, camera.lens) == ((0, -5000, 2000), 35)
+    assert (camera.heading, camera.pitch) == pytest.approx((45.0, -45.0))
