@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 
 from astral import Observer
 from astral.sun import azimuth, elevation
@@ -32,7 +32,5 @@ def sun_over(place: Place, when: str) -> Sun:
         If `when` is not a time.
     """
     moment = datetime.fromisoformat(when)
-    if moment.tzinfo is None:
-        moment = moment.replace(tzinfo=UTC)
     observer = Observer(place.latitude, place.longitude)
     return Sun((azimuth(observer, moment) + place.north) % 360.0, elevation(observer, moment))

@@ -50,6 +50,17 @@ def test_notches_mitres_and_holes_are_cut_right_through():
     assert not np.any(top & (np.abs(joined.vertices[:, 0] - 435) < 34) & (np.abs(joined.vertices[:, 1] - 5) < 24))
 
 
+def test_rings_of_a_plan_may_run_either_way_round():
+    plan = small_plan()
+    outer = plan.pieces[0].polygon.outer
+    hole = ((500.0, -60.0), (500.0, -90.0), (530.0, -90.0), (530.0, -60.0))
+    volumes = []
+    for ring, cut in ((outer, hole), (outer[::-1], hole), (outer, hole[::-1]), (outer[::-1], hole[::-1])):
+        piece = dataclasses.replace(plan.pieces[0], polygon=Area(ring, (cut,)))
+        volumes.append(volume(join_boards(board_shapes(dataclasses.replace(plan, pieces=(piece,))))))
+    assert volumes == pytest.approx([1988 * section(140.0, "grain") - 30 * 30 * 22] * 4)
+
+
 def test_a_rip_leaves_a_sharp_arris_and_the_works_edge_keeps_its_own():
     joined = join_boards([shape(((0, -70), (1000, -70), (1000, 10), (0, 10)))])
     ripped, made = (joined.vertices[np.isclose(joined.vertices[:, 1], side), 2].max() for side in (10.0, -70.0))
