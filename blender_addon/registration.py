@@ -24,6 +24,7 @@ CLASSES = (
     boards.BoardsPanel,
     build.BuildPanel,
     quantities.QuantitiesPanel,
+    quantities.ChecksPanel,
     quantities.ItemsPanel,
     show.ShowPanel,
     hand_over.HandOverPanel,

@@ -14,7 +14,7 @@ from .brick import brick
 from .garden import hedge, lawn, soil
 from .glass import glass
 from .masonry import paving, roof, stone
-from .nodes import Graph, clear_tree
+from .nodes import Graph, clear_tree, linear
 from .plain import DAYLIGHT, FINISHES, LAMP, interior, plain
 from .timber import cladding, timber
 
@@ -43,6 +43,8 @@ def material_for(material: Material) -> bpy.types.Material:
     if made is None:
         made = bpy.data.materials.new(name)
         _fill(clear_tree(made), material)
+        if material.colours:
+            made.diffuse_color = (*linear(material.colours[0]), 1.0)  # what the solid view shows
     return made
 
 

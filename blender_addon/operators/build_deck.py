@@ -39,5 +39,5 @@ class BuildDeck(bpy.types.Operator):
         bridge.remember_plan(settings, plan)
         count = len(settings.failed)
         if count:
-            self.report({"WARNING"}, f"Deck built; {count} check{'' if count == 1 else 's'} to see to in Quantities")
+            self.report({"WARNING"}, f"Deck built; {count} check{'' if count == 1 else 's'} to see to under Quantities")
         return {"FINISHED"}

@@ -11,7 +11,7 @@ from .base import SidebarPanel, write_lines
 
 
 class QuantitiesPanel(SidebarPanel, bpy.types.Panel):
-    """The figures that decide, and the rules that are not kept."""
+    """The figures that decide."""
 
     bl_idname = ids.QUANTITIES_PANEL
     bl_label = "Quantities"
@@ -23,10 +23,26 @@ class QuantitiesPanel(SidebarPanel, bpy.types.Panel):
             write_lines(self.layout, context, "Build the deck to see what it takes.", icon="INFO")
             return
         write_figures(self.layout, [(figure.name, figure.value) for figure in settings.figures])
-        for check in settings.failed:
-            write_lines(self.layout.box(), context, check.name, icon="ERROR")
         if not settings.failed:
             self.layout.label(text="All checks pass", icon="CHECKMARK")
+
+
+class ChecksPanel(SidebarPanel, bpy.types.Panel):
+    """What is wrong with the deck, rule by rule."""
+
+    bl_idname = ids.CHECKS_PANEL
+    bl_parent_id = ids.QUANTITIES_PANEL
+    bl_label = "To see to"
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Shown while a check fails."""
+        return bool(properties.of(context).failed)
+
+    def draw(self, context: bpy.types.Context) -> None:
+        """Draw the panel."""
+        for check in properties.of(context).failed:
+            write_lines(self.layout, context, check.name, icon="ERROR")
 
 
 class ItemsPanel(SidebarPanel, bpy.types.Panel):
