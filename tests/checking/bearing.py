@@ -103,7 +103,7 @@ def pieces_are_carried(zone: Zone, reading: Reading) -> Iterator[Fault]:
         if reading.existing_frame and piece["id"] in reading.named_in_checks:
             continue
         body = _body(zone.shapes[i], piece["width"])
-        seats = {m: seat for m in under[i] if (seat := _seat(zone, m, body)) is not None}
+        seats = {m: seat for m in under[i] if (seat := _seat(zone, m, zone.shapes[i])) is not None}
         for message in _badly_carried(body, list(seats.values()), frame["max_centres"]):
             yield Fault(5, (piece["id"],), message, zone.place(body))
         lines = [(first + last) / 2 for m, (first, last, _, _) in seats.items() if not _lies_along(zone, m)]
@@ -134,9 +134,9 @@ def _body(shape: Any, width: float) -> Any:
     return shape if rolled.is_empty else rolled
 
 
-def _seat(zone: Zone, m: int, body: Any) -> tuple[float, float, float, float] | None:
-    """Where a member carries a body, along the board: its centre line from and to, its footprint from and to."""
-    on = zone.footprints[m].intersection(body)
+def _seat(zone: Zone, m: int, piece: Any) -> tuple[float, float, float, float] | None:
+    """Where a member carries a piece, along the board: its centre line from and to, its footprint from and to."""
+    on = zone.footprints[m].intersection(piece)
     if on.area < LEAST_SEAT:
         return None
     centre = zone.centre_lines[m]
