@@ -8,12 +8,12 @@ from ..engine.scene.model import SceneModel
 from ..materials import material_for
 from .boards import add_boards
 from .cameras import add_cameras, look_through
-from .collection import clear_deck, deck_collection, find_deck, part_collection, remove_deck
+from .collection import clear_deck, deck_collection, find_deck, is_ours, part_collection, remove_deck
 from .count import Count, count_back
 from .frame import add_fixings, add_members
 from .surfaces import add_surfaces
 
-__all__ = ["Count", "build_deck", "count_back", "find_deck", "look_through", "remove_deck"]
+__all__ = ["Count", "build_deck", "count_back", "find_deck", "is_ours", "look_through", "remove_deck"]
 
 
 def build_deck(model: SceneModel, scene: bpy.types.Scene) -> bpy.types.Collection:

@@ -7,8 +7,8 @@ from math import radians
 
 import bpy
 
-from ..engine.scene.cameras import SENSOR
 from ..engine.scene.model import Camera
+from ..engine.scene.outlook import SENSOR
 from .collection import place
 from .scale import MM
 

@@ -48,6 +48,11 @@ def place(collection: bpy.types.Collection, name: str, data: bpy.types.ID, part:
     return thing
 
 
+def is_ours(thing: bpy.types.ID) -> bool:
+    """Tell whether we made a thing."""
+    return PART in thing
+
+
 def clear_deck(deck: bpy.types.Collection) -> None:
     """Remove what we built in a deck's collection, and its data; whatever a user put there stays."""
     ours = [thing for thing in deck.all_objects if PART in thing]

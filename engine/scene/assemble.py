@@ -9,12 +9,13 @@ from ..layout.obstacles import obstacle_polygon
 from ..plan import Plan
 from ..spec import House
 from .boards import board_shapes, fixing_shapes
-from .cameras import Ground, cameras
+from .cameras import cameras
 from .garden import SUBSTRATE, garden
 from .interior import interior
 from .model import Block, SceneModel, Surface
 from .obstacles import standing
 from .openings import glazing
+from .outlook import Ground
 from .palette import palette
 from .roof import roof
 from .sun import sun_over
@@ -63,6 +64,7 @@ def build_scene(plan: Plan) -> SceneModel:
         walls=walls,
         obstacles=shapely.union_all([obstacle_polygon(each) for each in site.obstacles if each.kind not in FLAT]),
         surface=surface,
+        eaves=eaves,
         direction=plan.zones[0].direction if plan.zones else site.deck.direction,
         sun_azimuth=sun.azimuth,
     )

@@ -13,7 +13,7 @@ from ..spec import Side
 ARRIS = 2.5
 """Radius of the long arrises [mm] (common practice, no source)."""
 ARRIS_STEPS = 3
-GROOVE_PITCH, GROOVE_TOP, GROOVE_BOTTOM, GROOVE_DEPTH = 6.0, 3.4, 2.2, 1.6
+GROOVE_PITCH, GROOVE_TOP, GROOVE_BOTTOM, GROOVE_DEPTH = 9.0, 5.1, 3.3, 2.4
 """Routed grooves [mm]: spacing, width at the top and at the bottom, depth (common practice, no source)."""
 PLAIN_MARGIN = 7.0
 """Ungrooved strip along each arris [mm] (common practice, no source)."""

@@ -53,6 +53,15 @@ def test_a_post_is_not_stood_right_in_front_of():
     assert Point(free.position[:2]).distance(Point(moved.position[:2])) > 300.0
 
 
+def test_the_close_view_aims_at_boards():
+    plan = small_plan()
+    camera = next(each for each in build_scene(plan).cameras if each.name == "close")
+    ahead = (camera.position[2] - SURFACE) / math.tan(math.radians(-camera.pitch))
+    bearing = math.radians(camera.heading)
+    aim = Point(camera.position[0] + ahead * math.sin(bearing), camera.position[1] + ahead * math.cos(bearing))
+    assert Polygon(plan.site.deck.outline).buffer(-450).contains(aim)
+
+
 def test_a_view_of_ones_own_looks_from_one_point_to_another():
     plan = small_plan()
     look = Look(view=View(start=(0, -5000, 2000), target=(3000, -1000, -3000), lens=35))
