@@ -174,7 +174,9 @@ def _judge(ground: Ground, standpoints: Array) -> tuple[Array, Array]:
             "light": -cos(radians(heading - ground.sun_azimuth)),
             "home": cos(radians(heading - home)),
         }
-        score = sum((WORTH[name] * merit for name, merit in merits.items()), start=-close)
+        score = -close
+        for name, merit in merits.items():
+            score = score + WORTH[name] * merit
         better = score > scores
         scores[better], best[better] = score[better], heading
     return scores, best

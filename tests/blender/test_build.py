@@ -137,6 +137,9 @@ def test_board_coordinates_count_from_the_end_of_the_stock_board(scene, model):
     assert later
     reach = max(board.from_end + max(point[0] for point in board.polygon.outer) for board in model.boards)
     assert along.max() == pytest.approx(reach / 1000, abs=1e-5)
+    across, up = values.reshape(-1, 3)[:, 1], values.reshape(-1, 3)[:, 2]
+    assert (across.min(), across.max()) == pytest.approx((-0.073, 0.073), abs=1e-5)  # a board 146 mm wide
+    assert up.max() == pytest.approx(0.0, abs=1e-6)
 
 
 def test_the_ids_on_the_boards_are_the_plans(scene, plan, model):
