@@ -10,6 +10,7 @@ from .. import bridge, build, ids, properties
 from ..engine import CourselineError, design
 from ..engine.scene import build_scene
 from .polls import has_site
+from .views import views_kept
 
 
 class BuildDeck(bpy.types.Operator):
@@ -33,10 +34,11 @@ class BuildDeck(bpy.types.Operator):
         except CourselineError as fault:
             self.report({"ERROR"}, str(fault))
             return {"CANCELLED"}
-        if bridge.is_built(settings):
-            build.remove_deck(context.scene, bridge.built_site(settings).name)
-        build.build_deck(model, context.scene)
-        bridge.remember_plan(settings, plan)
+        with views_kept(context):
+            if bridge.is_built(settings):
+                build.remove_deck(context.scene, bridge.built_site(settings).name)
+            build.build_deck(model, context.scene)
+            bridge.remember_plan(settings, plan)
         count = len(settings.failed)
         if count:
             self.report({"WARNING"}, f"Deck built; {count} check{'' if count == 1 else 's'} to see to under Quantities")

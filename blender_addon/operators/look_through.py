@@ -6,9 +6,9 @@ from typing import ClassVar
 
 import bpy
 
-from .. import bridge, build, ids, properties
-from ..properties import DeckSettings
+from .. import ids, properties
 from .polls import has_deck
+from .views import use_view
 
 
 class LookThrough(bpy.types.Operator):
@@ -32,15 +32,3 @@ class LookThrough(bpy.types.Operator):
         if context.region_data:
             context.region_data.view_perspective = "CAMERA"
         return {"FINISHED"}
-
-
-def use_view(scene: bpy.types.Scene, settings: DeckSettings) -> str:
-    """Make the camera of the chosen view the scene's own; return what is missing, in words, if anything is."""
-    deck = build.find_deck(scene, bridge.built_site(settings).name)
-    if deck is None:
-        return "The deck is no longer in this scene: build it again"
-    try:
-        build.look_through(scene, deck, settings.view)
-    except KeyError:
-        return "The deck has no such view: choose another, or build it again"
-    return ""

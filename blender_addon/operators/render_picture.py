@@ -9,8 +9,8 @@ import bpy
 from .. import bridge, ids, properties, render
 from ..engine.scene.sun import sun_over
 from ..materials.sky import sky_for
-from .look_through import use_view
 from .polls import has_deck
+from .views import use_view
 
 
 class RenderPicture(bpy.types.Operator):

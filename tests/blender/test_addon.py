@@ -138,6 +138,21 @@ def test_what_is_not_ours_is_left_alone() -> None:
     assert (bpy.context.scene.world, bpy.context.view_layer.objects.active) == (world, selected)
 
 
+def test_the_users_own_camera_stays_the_scenes() -> None:
+    mine = bpy.context.scene.camera
+    open_and_build()
+    assert bpy.context.scene.camera == mine
+
+
+def test_built_again_the_chosen_view_is_still_looked_through() -> None:
+    open_and_build()
+    settings().view = "above"
+    bpy.ops.courseline.look_through()
+    before = tuple(bpy.context.scene.camera.location)
+    bpy.ops.courseline.build_deck()
+    assert tuple(bpy.context.scene.camera.location) == before
+
+
 # What goes wrong
 
 
