@@ -91,7 +91,7 @@ def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple
     member_at, piece_at = member_at[order], piece_at[order]
     reaching = np.array([_reaching(m, 4 * site.boards.width) for m in crossing])
     cuts = shapely.intersection(reaching[member_at], polygons[piece_at])
-    sides = []
+    sides: dict[tuple[str, float, float], _Side] = {}
     for m, p, cut in zip(member_at, piece_at, cuts, strict=True):
         piece = pieces[p]
         strip = field.strip(piece.course)
@@ -104,8 +104,9 @@ def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple
                 gap = None
                 if abs(v - border) < TOUCHES:
                     gap = border if upper else border - site.gaps.course
-                sides.append(_Side(u, v, piece.id, crossing[m].id, gap, upper))
-    return sides
+                # Two lengths of one spliced member leave a piece at the same place; one fixing serves.
+                sides.setdefault((piece.id, round(u), round(v)), _Side(u, v, piece.id, crossing[m].id, gap, upper))
+    return list(sides.values())
 
 
 def _reaching(member: SetOut, beyond: float) -> LineString:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from shapely.affinity import translate
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
@@ -28,7 +29,7 @@ class Timber:
 def edge_members(site: Site, axes: Axes, ground: Ground) -> tuple[Timber, ...]:
     """Ledger along every house edge, rim along every other edge and round openings.
 
-    At each corner one member runs through and the next butts against it.
+    At each corner one member runs through and the next butts against it; at an obstacle both stop.
     """
     walls = axes.to_local(house_lines(site))
     half = ground.breadth / 2
@@ -40,10 +41,21 @@ def edge_members(site: Site, axes: Axes, ground: Ground) -> tuple[Timber, ...]:
             if length <= ground.breadth:
                 continue
             along = (b - a) / length
-            start, end = a + along * half, b + along * half
             role: Role = "ledger" if _at_wall(LineString((a, b)), walls, half) else "rim"
-            members.append(Timber(role, (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))))
+            centre = LineString((a + along * half, b + along * half))
+            for part in shapely.get_parts(centre.difference(_in_the_way(ground, (-along[1] * half, along[0] * half)))):
+                if part.length > ground.breadth:
+                    members.append(Timber(role, part.coords[0], part.coords[-1]))
     return tuple(members)
+
+
+def _in_the_way(ground: Ground, aside: tuple[float, float]) -> BaseGeometry:
+    """Obstacles, spread to both sides so that a centre line clear of them is clear by half a member's breadth."""
+    spread = [
+        shapely.union(translate(b.shape, *aside), translate(b.shape, -aside[0], -aside[1])).convex_hull
+        for b in ground.blocks
+    ]
+    return shapely.union_all(spread)
 
 
 def _rings(lines: BaseGeometry) -> list[BaseGeometry]:

@@ -1,18 +1,16 @@
 """Where frame members may lie, in board axes.
 
 Ledger and rim follow the inside of the deck's edge; joists run between them, square to the boards,
-and stop short of obstacles by the breadth of the nogging that carries their cut ends.
+and stop at obstacles, where noggings between them steady their cut ends.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.affinity import translate
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
@@ -25,8 +23,9 @@ Span = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """The plan box round an obstacle with its clearance, in board axes."""
+    """An obstacle with its clearance and the box round it, in board axes."""
 
+    shape: BaseGeometry
     left: float
     right: float
     bottom: float
@@ -61,8 +60,8 @@ def frame_ground(site: Site, axes: Axes) -> Ground:
     breadth = site.frame.section[0]
     deck = axes.to_local(deck_area(site))
     inside = deck.buffer(-breadth, join_style="mitre", mitre_limit=20.0)
-    blocks = tuple(Block(x0, x1, y0, y1) for x0, y0, x1, y1 in _bounds(kept_clear(site), axes))
-    taken = [box(b.left, b.bottom - breadth, b.right, b.top + breadth) for b in blocks]
+    blocks = tuple(_block(axes.to_local(shape)) for shape in kept_clear(site))
+    taken = [block.shape for block in blocks]
     return Ground(
         breadth=breadth,
         inside=inside,
@@ -83,8 +82,9 @@ def narrowed(shape: BaseGeometry, breadth: float) -> BaseGeometry:
     return kept
 
 
-def _bounds(shapes: list[BaseGeometry], axes: Axes) -> list[NDArray[np.float64]]:
-    return [np.asarray(axes.to_local(shape).bounds) for shape in shapes]
+def _block(shape: BaseGeometry) -> Block:
+    left, bottom, right, top = shape.bounds
+    return Block(shape, left, right, bottom, top)
 
 
 def strip_of(start: tuple[float, float], end: tuple[float, float], breadth: float) -> Polygon:

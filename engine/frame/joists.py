@@ -6,7 +6,8 @@ import math
 from dataclasses import dataclass, field
 
 import numpy as np
-from shapely.geometry import Polygon, box
+import shapely
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
@@ -93,7 +94,20 @@ def set_out_joists(
     for j in ordinary:
         plan.add_line(Line(grid.at(j)))
     _fill(site, pieces, plan, edge)
+    plan.noggings = _between_joists(plan)
     return plan
+
+
+def _between_joists(plan: JoistPlan) -> list[Timber]:
+    """Noggings cut to fit between the joists that pass them."""
+    half = plan.ground.breadth / 2
+    joists = shapely.union_all([box(line.at - half, low, line.at + half, high) for line, low, high in plan.joists])
+    fitted = []
+    for nogging in plan.noggings:
+        for part in shapely.get_parts(LineString((nogging.start, nogging.end)).difference(joists)):
+            if part.length > plan.ground.breadth:
+                fitted.append(Timber("nogging", part.coords[0], part.coords[-1]))
+    return fitted
 
 
 def _frame_round(

@@ -123,7 +123,6 @@ def bodies(polygon: Polygon, whole: bool) -> list[Polygon]:
         return [polygon]
     _, bottom, _, top = polygon.bounds
     radius = min(STANDS, 0.9 * (top - bottom)) / 2
-    core = polygon.buffer(-radius, join_style="mitre")
-    opened = core.buffer(radius, join_style="mitre").intersection(polygon)
+    opened = polygon.buffer(-radius, quad_segs=4).buffer(radius, quad_segs=4).intersection(polygon)
     parts = [p for p in shapely.get_parts(opened) if isinstance(p, Polygon)]
     return [p for p in parts if p.bounds[2] - p.bounds[0] > OVERHANG] or [polygon]

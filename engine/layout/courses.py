@@ -27,8 +27,8 @@ RIP_STEP = 1.0
 """How finely the first course is shifted in search of better rips [mm]."""
 BOX_NOISE = 0.01
 """Corners this near to where they belong count as there [mm]."""
-REACH_PAST_RIM = 20.0
-"""How far a ripped course should reach past the rim under it, to bear on the joists [mm]; common practice, no source."""
+WIDEST_RIP_WANTED = 0.75
+"""A rip is never asked to be wider than this share of a board."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +174,8 @@ def _first_course(site: Site, axes: Axes, area: BaseGeometry) -> float:
         at = area.bounds[1]
     lower, upper = _edges_along(axes.to_local(open_deck(site)), site.boards.width)
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
-    need = max(site.pattern.min_rip, site.frame.section[0] + REACH_PAST_RIM)
+    # Over ledger or rim a ripped course should still lie with half its width on the joists, for its joints.
+    need = max(site.pattern.min_rip, min(2 * site.frame.section[0], WIDEST_RIP_WANTED * width))
     shifts = np.arange(0.0, width - need, RIP_STEP) if width > need else np.zeros(1)
     narrowest = np.full(len(shifts), np.inf)
     for edge_at in lower:
