@@ -39,6 +39,7 @@ VIEWS = (
     ("garden", "From the garden", "Stand in the garden and look back at the house"),
     ("doorway", "From the doorway", "Stand in the doorway and look out over the deck"),
     ("above", "From above", "Look down on the whole deck"),
+    ("close", "Close up", "Look down at the nearest boards, to tell their faces apart"),
     ("own", "As in the site file", "The view that the site file gives"),
 )
 QUALITIES = (
