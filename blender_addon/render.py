@@ -207,13 +207,14 @@ def _set_view(scene: bpy.types.Scene) -> None:
     room = 1 - SHOULDER
     lights = [0.0, SHOULDER, 0.7, 0.8, 0.9, 1.0, 1.2, 1.5, 2.0, 3.0, SHOULDER_END]
     shown = [x if x <= SHOULDER else SHOULDER + room * (1 - exp(-(x - SHOULDER) / room)) for x in lights]
-    points = mapping.curves[3].points  # red, green, blue, and the one for all three
-    while len(points) > 2:
-        points.remove(points[1])
-    while len(points) < len(lights):
-        points.new(0.5, 0.5)
-    for point, light, tone in zip(points, lights, shown, strict=True):
-        point.location, point.handle_type = (light, tone), "VECTOR"
+    # One for each colour: the fourth, for all three, sees only what those have let through.
+    for curve in mapping.curves[:3]:
+        while len(curve.points) > 2:
+            curve.points.remove(curve.points[1])
+        while len(curve.points) < len(lights):
+            curve.points.new(0.5, 0.5)
+        for point, light, tone in zip(curve.points, lights, shown, strict=True):
+            point.location, point.handle_type = (light, tone), "VECTOR"
     mapping.update()
 
 

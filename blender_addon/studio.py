@@ -7,17 +7,20 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 
 import bpy
 
-from .build import build_deck
+from .build import build_deck, look_through
 from .engine.scene.model import SceneModel
 from .materials.sky import sky_for
-from .render import QUALITIES, Progress, calibrate, render_still
+from .render import QUALITIES, Progress, calibrate, render_still, set_up
 
 RENDER_SHARE = (0.05, 0.97)
 """Between which shares of the whole the rendering itself is told as done (ours, measured on a client picture)."""
+CLOSE_VIEW = "close"
+"""The view that shows the boards from near by (see `engine.scene.cameras`)."""
 
 
 def picture(
@@ -26,6 +29,7 @@ def picture(
     out_blend: Path | None = None,
     quality: str = "draft",
     progress: Progress | None = None,
+    close_up: Path | None = None,
 ) -> None:
     """Build a scene from nothing, render its view, and save it.
 
@@ -41,6 +45,8 @@ def picture(
     quality : {"draft", "client"}
     progress : callable, optional
         Told the share done [0 to 1] and what is going on.
+    close_up : Path, optional
+        A second picture, half as wide and high, of the boards from near by: for the comparison sheet.
     """
     tell = progress or _say_nothing
     start, end = RENDER_SHARE
@@ -48,11 +54,14 @@ def picture(
         tell(0.0, "building")
         bpy.ops.wm.read_factory_settings(use_empty=True)
         scene = bpy.context.scene
-        build_deck(model, scene)
+        deck = build_deck(model, scene)
         scene.world = sky_for(model.sun)
         tell(start / 2, "measuring the light")
         calibrate(scene)
         render_still(scene, out_png, QUALITIES[quality], lambda done, note: tell(start + done * (end - start), note))
+        if close_up is not None:
+            tell(end, "close-up")
+            _render_close_up(deck, scene, close_up, quality)
         if out_blend is not None:
             tell(end, "saving")
             scene.render.filepath = f"//{Path(out_png).name}"
@@ -62,6 +71,19 @@ def picture(
 
 def _say_nothing(_done: float, _note: str) -> None:
     """Take the place of a progress callback that is not wanted."""
+
+
+def _render_close_up(deck: bpy.types.Collection, scene: bpy.types.Scene, path: Path, quality: str) -> None:
+    """Render the boards from near by, in the same light, and leave the scene's camera as it was."""
+    view, wanted = scene.camera, QUALITIES[quality]
+    try:
+        look_through(scene, deck, CLOSE_VIEW)
+        render_still(
+            scene, path, replace(wanted, width=wanted.width // 2, height=wanted.height // 2, samples=2 * wanted.samples)
+        )
+    finally:
+        scene.camera = view
+        set_up(scene, wanted)  # the file saved next is that of the view
 
 
 def _save(path: Path) -> None:

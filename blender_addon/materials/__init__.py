@@ -14,7 +14,7 @@ from .brick import brick
 from .garden import hedge, lawn, soil
 from .glass import glass
 from .masonry import paving, roof, stone
-from .nodes import Graph, clear_tree, linear
+from .nodes import clear_tree, linear
 from .plain import DAYLIGHT, FINISHES, LAMP, interior, plain
 from .timber import cladding, timber
 
@@ -42,20 +42,22 @@ def material_for(material: Material) -> bpy.types.Material:
     made = bpy.data.materials.get(name)
     if made is None:
         made = bpy.data.materials.new(name)
-        _fill(clear_tree(made), material)
+        _fill(made, material)
         if material.colours:
             made.diffuse_color = (*linear(material.colours[0]), 1.0)  # what the solid view shows
     return made
 
 
-def _fill(graph: Graph, material: Material) -> None:
-    kind, colours = material.kind, material.colours
+def _fill(made: bpy.types.Material, material: Material) -> None:
+    graph, kind, colours = clear_tree(made), material.kind, material.colours
     if kind == "board":
         (grooved if "grooved" in material.key else grain)(graph, *colours)
     elif kind == "glass":
         glass(graph)
     elif kind == "interior":
-        interior(graph, *colours, glow=LAMP if "lamp" in material.key else DAYLIGHT)
+        lamp = "lamp" in material.key
+        interior(graph, *colours, glow=LAMP if lamp else DAYLIGHT)
+        made.cycles.emission_sampling = "AUTO" if lamp else "NONE"  # a faint glow all over is no lamp to aim at
     elif kind in FINISHES:
         plain(graph, *colours, FINISHES[kind])
     else:

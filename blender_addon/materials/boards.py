@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from .nodes import Colour, Graph, Number, Signal, Socket, linear, surface, under_gloss
 
-SPECULAR = 0.22
+SPECULAR = 0.12
 """Composite with a brushed or embossed face is nearly matt (by eye, no source)."""
-TONE_SPREAD = 0.14
+TONE_SPREAD = 0.18
 """Lightest to darkest board of one production run, as a share of the colour (by eye, no source)."""
 WARMTH_SPREAD = 0.018
 """Most that a board's red may stand above the mean, and its blue below (by eye, no source)."""
@@ -45,7 +45,7 @@ def finish(place: Board, colour: Colour, tone: Signal, roughness: Number, normal
     graph = place.graph
     first, second, _ = place.random
     own = 1 + (first - 0.5) * TONE_SPREAD
-    side = place.up.step(-0.0050, -0.0015, 0.40, 1.0)
+    side = place.up.step(-0.0060, -0.0026, 0.40, 1.0)  # below any groove, so that only sides are meant
     red, green, blue = under_gloss(colour, SPECULAR)
     warm = graph.mix(
         second,

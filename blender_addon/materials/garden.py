@@ -9,18 +9,18 @@ def lawn(graph: Graph, colour: str) -> None:
     """Mown grass: blades close to, patches of lusher and drier growth further off."""
     at = graph.position()
     x, y, _ = graph.split(at)
-    blades = graph.noise(at, 240.0, 4.0, 0.7)
-    tufts = graph.noise(at, 26.0, 4.0, 0.65)
-    patches = graph.noise(at, 0.55, 4.0, 0.6)
-    mown = ((x * 0.35 + y) / 1.1).fraction().step(0.46, 0.54, 0.965, 1.035)  # two widths of a mower
-    tone = (1 + 1.0 * (blades - 0.5) + 0.7 * (tufts - 0.5)) * mown
-    green = graph.mix(patches.step(0.35, 0.68), linear(colour), _drier(linear(colour)))
+    blades = graph.noise(at, 170.0, 3.0, 0.7)
+    tufts = graph.noise(at, 14.0, 4.0, 0.7)
+    patches = graph.noise(at, 0.9, 5.0, 0.65)
+    mown = ((x * 0.35 + y) / 1.1).fraction().step(0.46, 0.54, 0.97, 1.03)  # two widths of a mower
+    tone = (1 + 1.1 * (blades - 0.5) + 1.3 * (tufts - 0.5)) * mown
+    green = graph.mix(patches.step(0.25, 0.80, 0.0, 0.8), linear(colour), _drier(linear(colour)))
     surface(
         graph,
         graph.times(green, tone),
         roughness=0.8,
         specular=0.12,
-        normal=graph.bump(blades + 0.6 * tufts, 0.02, 0.9),
+        normal=graph.bump(blades + 1.5 * tufts, 0.02, 0.9),
     )
 
 

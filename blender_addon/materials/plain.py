@@ -29,7 +29,7 @@ FINISHES = {
     "render": Finish(roughness=0.92, specular=0.15, wander=0.20, scale=1.2, relief=0.0012),
 }
 
-DAYLIGHT, LAMP = 0.03, 4.0
+DAYLIGHT, LAMP = 0.03, 1.2
 """Glow of a room's surfaces, lit by windows that the scene leaves out, and of a lamp; a white card outside is 1
 (see `render.calibrate`)."""
 

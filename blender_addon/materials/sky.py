@@ -15,9 +15,9 @@ CARD = "white card"
 SUN_SIZE = 0.8
 """Diameter of the sun's disc [degrees]: a little over the true 0.53, for the softness that haze gives."""
 
-HAZE = 2.0
+HAZE = 1.3
 """Haze as a share of Blender's clear day: a whiter horizon and softer shade, as over a town (by eye, no source)."""
-VEIL = 0.18
+VEIL = 0.08
 """Thinnest cloud anywhere, as a share of the thickest."""
 _RENAMED = bpy.app.version >= (5, 0, 0)  # Blender 5.0 renamed the physical sky and its haze
 
@@ -50,5 +50,5 @@ def _clouded(graph: Graph, clear: Socket) -> Socket:
     brightness = graph.dot(clear, (0.2126, 0.7152, 0.0722))
     # The disc itself is thousands of times brighter than the sky; cloud may not hide it, or there is no sun.
     open_sky = 1 - brightness.above(60.0)
-    white = graph.math("MINIMUM", brightness * 2.2, 40.0)
+    white = graph.math("MINIMUM", brightness * 2.8, 40.0)
     return graph.mix(cover * open_sky, clear, graph.vector(white, white, white * 1.02))
