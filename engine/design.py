@@ -17,7 +17,7 @@ from .layout.courses import Field, lay_courses
 from .layout.joints import choose_grid, place_joints
 from .layout.pieces import LaidPiece, cut_pieces
 from .layout.region import deck_area
-from .plan import Area, Fixing, Joint, Member, Piece, Plan, ZonePlan
+from .plan import Area, Fixing, Member, Piece, Plan, ZonePlan
 from .spec import Site
 from .takeoff import take_off
 from .version import VERSION

@@ -17,6 +17,10 @@ from ..spec import Site
 from .ground import Ground
 
 
+SHORTEST = 20.0
+"""A shorter end of ledger or rim is not set [mm]; common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class Timber:
     """A member in board axes, before it is cut to stock lengths."""
@@ -38,15 +42,25 @@ def edge_members(site: Site, axes: Axes, ground: Ground) -> tuple[Timber, ...]:
         corners = np.asarray(ring.coords)
         for a, b in zip(corners[:-1], corners[1:], strict=True):
             length = float(np.hypot(*(b - a)))
-            if length <= ground.breadth:
+            if length <= SHORTEST:
                 continue
             along = (b - a) / length
             role: Role = "ledger" if _at_wall(LineString((a, b)), walls, half) else "rim"
             centre = LineString((a + along * half, b + along * half))
             for part in shapely.get_parts(centre.difference(_in_the_way(ground, (-along[1] * half, along[0] * half)))):
-                if part.length > ground.breadth:
+                if part.length > SHORTEST:
                     members.append(Timber(role, part.coords[0], part.coords[-1]))
     return tuple(members)
+
+
+def let_in(edge: tuple[Timber, ...], joists: BaseGeometry) -> tuple[Timber, ...]:
+    """Ledger and rims cut where joists run through them."""
+    parts = []
+    for timber in edge:
+        for part in shapely.get_parts(LineString((timber.start, timber.end)).difference(joists)):
+            if part.length > SHORTEST:
+                parts.append(Timber(timber.role, part.coords[0], part.coords[-1]))
+    return tuple(parts)
 
 
 def _in_the_way(ground: Ground, aside: tuple[float, float]) -> BaseGeometry:

@@ -37,10 +37,14 @@ class Ground:
     """Where the frame of one deck may lie."""
 
     breadth: float
+    whole: BaseGeometry
+    """The deck less obstacles with their clearance."""
     inside: BaseGeometry
     """Between ledger and rim."""
     joists: BaseGeometry
-    """Where the centre line of a joist may run."""
+    """Where the centre line of a joist may run between ledger and rim."""
+    through: BaseGeometry
+    """Where that of a joist may run which cuts through ledger and rim to the deck's edge."""
     edge_line: BaseGeometry
     """Centre line of ledger and rim: the deck's edge, moved in by half their breadth."""
     blocks: tuple[Block, ...]
@@ -49,10 +53,19 @@ class Ground:
 
     def spans(self, u: float, shortest: float = 0.0) -> list[Span]:
         """Where a joist at `u` may run: intervals of v, those longer than `shortest`, from low to high."""
-        low, high = self.joists.bounds[1] - 1.0, self.joists.bounds[3] + 1.0
-        parts = shapely.get_parts(self.joists.intersection(LineString(((u, low), (u, high)))))
-        spans = [(p.bounds[1], p.bounds[3]) for p in parts if p.length > max(shortest, 1.0)]
-        return sorted(spans)
+        return _chords(self.joists, u, max(shortest, 1.0))
+
+    def through_span(self, u: float, across: float) -> Span | None:
+        """Where a joist at `u` may run through to the deck's edges on both sides of `across`."""
+        return next((span for span in _chords(self.through, u, 1.0) if span[0] <= across <= span[1]), None)
+
+
+def _chords(shape: BaseGeometry, u: float, shortest: float) -> list[Span]:
+    if shape.is_empty:
+        return []
+    low, high = shape.bounds[1] - 1.0, shape.bounds[3] + 1.0
+    parts = shapely.get_parts(shape.intersection(LineString(((u, low), (u, high)))))
+    return sorted((p.bounds[1], p.bounds[3]) for p in parts if p.length > shortest)
 
 
 def frame_ground(site: Site, axes: Axes) -> Ground:
@@ -62,10 +75,13 @@ def frame_ground(site: Site, axes: Axes) -> Ground:
     inside = deck.buffer(-breadth, join_style="mitre", mitre_limit=20.0)
     blocks = tuple(_block(axes.to_local(shape)) for shape in kept_clear(site))
     taken = [block.shape for block in blocks]
+    whole = deck.difference(shapely.union_all(taken))
     return Ground(
         breadth=breadth,
+        whole=whole,
         inside=inside,
         joists=narrowed(inside.difference(shapely.union_all(taken)), breadth),
+        through=narrowed(whole, breadth),
         edge_line=deck.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary,
         blocks=blocks,
         left=float(deck.bounds[0]),

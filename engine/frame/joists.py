@@ -15,7 +15,7 @@ from ..layout.courses import Field
 from ..layout.joints import Grid, JointedRun
 from ..layout.pieces import LaidPiece
 from ..spec import Site
-from .edges import Timber
+from .edges import Timber, let_in
 from .ground import Block, Ground, strip_of
 from .support import OVERHANG, bearings, bodies, gaps
 
@@ -38,6 +38,7 @@ class JoistPlan:
     """Joists and noggings as they are being set out."""
 
     ground: Ground
+    edge: tuple[Timber, ...]
     joists: list[tuple[Line, float, float]] = field(default_factory=list)
     noggings: list[Timber] = field(default_factory=list)
 
@@ -78,24 +79,46 @@ def set_out_joists(
 ) -> JoistPlan:
     """Set out the joists of a field.
 
-    Doubles come first, then joists beside obstacles, then the other lines of the grid, then whatever a board
-    still lacks. A single joist that an obstacle would cut is left out where the two beside the obstacle are near
+    Doubles come first, through ledger and rim where a joint lies over those, then joists beside obstacles, then the
+    other lines of the grid, then whatever a board still lacks. A single joist that an obstacle would cut is left out where the two beside the obstacle are near
     enough to each other; else it is cut and carried by noggings.
     """
-    plan = JoistPlan(ground)
+    plan = JoistPlan(ground, edge)
     half = ground.breadth / 2
     doubled = sorted({j for item in jointed for j in item.lines})
     for j in doubled:
         for side in (-half, half):
             plan.add_line(Line(grid.at(j) + side, j))
+    _run_through(grid, jointed, plan)
     ordinary = [j for j in grid.between(ground.left, ground.right) if j not in set(doubled)]
     for block in ground.blocks:
         _frame_round(block, site, grid, doubled, ordinary, plan)
     for j in ordinary:
         plan.add_line(Line(grid.at(j)))
-    _fill(site, pieces, plan, edge)
+    _fill(site, pieces, plan)
     plan.noggings = _between_joists(plan)
     return plan
+
+
+def _run_through(grid: Grid, jointed: tuple[JointedRun, ...], plan: JoistPlan) -> None:
+    """Carry doubled joists to the deck's edge under joints that lie over ledger or rim, which are let in between."""
+    half = plan.ground.breadth / 2
+    cut = []
+    for item in jointed:
+        for j in item.through:
+            for at in (grid.at(j) - half, grid.at(j) + half):
+                span = plan.ground.through_span(at, (item.run.bottom + item.run.top) / 2)
+                if span is not None:
+                    _replace_within(plan, Line(at, j), *span)
+                    cut.append(box(at - half, span[0], at + half, span[1]))
+    if cut:
+        plan.edge = let_in(plan.edge, shapely.union_all(cut))
+
+
+def _replace_within(plan: JoistPlan, line: Line, low: float, high: float) -> None:
+    """One joist from `low` to `high` in place of those of its line between."""
+    plan.joists = [item for item in plan.joists if item[0] != line or item[2] < low or item[1] > high]
+    plan.joists.append((line, low, high))
 
 
 def _between_joists(plan: JoistPlan) -> list[Timber]:
@@ -137,11 +160,11 @@ def _frame_round(
             plan.noggings.append(nogging)
 
 
-def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan, edge: tuple[Timber, ...]) -> None:
+def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
     """Add joists where a piece would span too far or reach out too far."""
     breadth = plan.ground.breadth
     clear = site.frame.max_centres - breadth
-    edge_shapes: list[BaseGeometry] = [strip_of(t.start, t.end, breadth) for t in edge]
+    edge_shapes: list[BaseGeometry] = [strip_of(t.start, t.end, breadth) for t in plan.edge]
     known: list[BaseGeometry] = edge_shapes + plan.footprints()
     tree = STRtree(known)
     added: list[BaseGeometry] = []
@@ -157,7 +180,22 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan, edge: tupl
                 fresh = plan.joists[before:]
                 added.extend(box(line.at - breadth / 2, a, line.at + breadth / 2, b) for line, a, b in fresh)
                 if not fresh:
+                    for low, high in missing:
+                        added.extend(_block_under(low, high, body, plan))
                     break
+
+
+def _block_under(low: float, high: float, body: Polygon, plan: JoistPlan) -> list[BaseGeometry]:
+    """A nogging across a stretch of board that no joist finds room under, beside an obstacle or in a corner."""
+    half = plan.ground.breadth / 2
+    start, bottom, end, top = body.bounds
+    at = low + half if low == start < high - half else high - half if high == end > low + half else (low + high) / 2
+    room = LineString(((at, bottom - half), (at, top + half))).intersection(plan.ground.whole)
+    reach = max(shapely.get_parts(room), key=lambda part: part.intersection(body).length, default=None)
+    if reach is None or reach.length < 2 * half:
+        return []
+    plan.noggings.append(Timber("nogging", reach.coords[0], reach.coords[-1]))
+    return [strip_of(reach.coords[0], reach.coords[-1], plan.ground.breadth)]
 
 
 def _add_between(low: float, high: float, body: Polygon, clear: float, plan: JoistPlan) -> None:

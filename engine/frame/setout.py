@@ -52,7 +52,7 @@ def set_out_frame(
     edge = edge_members(site, field.axes, ground)
     plan = set_out_joists(site, field, grid, jointed, pieces, ground, edge)
     joists = sorted(plan.joists, key=lambda item: (item[0].at, item[1]))
-    timbers: list[tuple[Timber, int | None]] = [(t, None) for t in edge]
+    timbers: list[tuple[Timber, int | None]] = [(t, None) for t in plan.edge]
     for line, low, high in joists:
         role: Role = "joist" if line.double is None else "double"
         timbers.append((Timber(role, (line.at, low), (line.at, high)), line.double))

@@ -63,10 +63,14 @@ class Grid:
 
 @dataclass(frozen=True, slots=True)
 class JointedRun:
-    """A run and the grid lines at which it is butted, from low u to high."""
+    """A run and the grid lines at which it is butted, from low u to high.
+
+    On the lines in `through` its ends lie over ledger or rim; there the doubled joists must run through.
+    """
 
     run: Run
     lines: tuple[int, ...]
+    through: tuple[int, ...] = ()
 
 
 def choose_grid(site: Site, field: Field) -> Grid:
@@ -96,7 +100,7 @@ def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[
     """Choose the joint lines of every run.
 
     A run that one board spans gets none. Where its lane has no way through, a run takes any line that the
-    course before it left free: one that bears both ends if it can, else one that the checks will name.
+    course before it left free: one that bears both ends if it can, else one whose doubled joists run through.
     """
     bearing = _BearingLines(grid, ground)
     doubled: set[int] = set()
@@ -114,10 +118,11 @@ def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[
             index = run.course if run.course < 0 else run.course - 1
             targets = lane(site.pattern.joints, index, grid.cycle)
             search = _Search(site, grid, bearing, targets, frozenset(doubled), frozenset(before))
-            lines = search.best(run, sound) or search.best(run, free) or ()
+            uncut = [j for j in free if not bearing.is_cut(j)]
+            lines = search.best(run, sound) or search.best(run, uncut) or search.best(run, free) or ()
         doubled.update(lines)
         current.update(lines)
-        jointed.append(JointedRun(run, lines))
+        jointed.append(JointedRun(run, lines, tuple(j for j in lines if not bearing.carries(run, j))))
     return tuple(jointed)
 
 

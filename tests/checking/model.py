@@ -199,6 +199,12 @@ class Reading:
         """Every word of every check's message, so that an id is found whole and never as a part of another."""
         return {word for check in self.plan["checks"] for word in re.findall(r"[\w-]*\w", check["message"])}
 
+    @cached_property
+    def named_unsupported(self) -> set[str]:
+        """Pieces of which a failing check says that they lack support, so that the builder is told where to add it."""
+        texts = [c["message"] for c in self.plan["checks"] if not c["ok"] and "lacks support" in c["message"]]
+        return {word for text in texts for word in re.findall(r"[\w-]*\w", text)}
+
     @property
     def existing_frame(self) -> bool:
         """Whether the frame stands already and may not be moved."""
