@@ -19,6 +19,8 @@ SAMPLE = 12.0
 """Step at which a slanted bearing is looked at along the board [mm]: a quarter of a usual joist's breadth."""
 LEAST_SEAT = 200.0
 """A board bears on a member on no less than this [mm2]: half the least bearing of a board end on 20 mm of width."""
+ALONG = 15.0
+"""A member at less than this angle to the boards lies along them [degrees]."""
 STANDS = 40.0
 """Width of board from which a foot stands on it [mm], the plan's own measure of a bare spot."""
 
@@ -87,8 +89,11 @@ def merged(spans: list[Span]) -> list[Span]:
 
 
 def bays(polygon: Polygon, supports: list[BaseGeometry], breadth: float) -> int:
-    """Number of bays that a board bears on: stretches between supports that lie apart, a double being one."""
-    shared = [member.intersection(polygon) for member in supports]
+    """Number of bays that a board bears on: stretches between supports that lie apart, a double being one.
+
+    A ledger or rim along the board carries it and bounds no bay.
+    """
+    shared = [member.intersection(polygon) for member in supports if not _lies_along(member)]
     seats = [(area.bounds[0], area.bounds[2]) for area in shared if area.area >= LEAST_SEAT]
     lines, reached = 0, -math.inf
     for low, high in sorted(seats):
@@ -96,6 +101,13 @@ def bays(polygon: Polygon, supports: list[BaseGeometry], breadth: float) -> int:
             lines += 1
         reached = max(reached, high)
     return max(0, lines - 1)
+
+
+def _lies_along(member: BaseGeometry) -> bool:
+    """Whether the longer sides of a member's footprint run along the boards."""
+    a, b, c = shapely.get_coordinates(member)[:3]
+    along, across = max((b - a, c - b), key=lambda side: float(side @ side))
+    return bool(abs(across) < abs(along) * math.tan(math.radians(ALONG)))
 
 
 def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
