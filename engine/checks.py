@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
@@ -43,7 +44,7 @@ def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame
         place = _place(axes, piece)
         for body in bodies(piece.polygon, piece.whole):
             carried = bearings(body, piece.whole, under)
-            for (_, low), (high, _) in zip(carried[:-1], carried[1:], strict=True):
+            for (_, low), (high, _) in pairwise(carried):
                 widest = max(widest, high - low + breadth)
             for low, high in gaps(body, carried, limit - breadth):
                 span = high - low + breadth
@@ -81,7 +82,7 @@ def _stagger(pieces: tuple[LaidPiece, ...], joints: tuple[ButtJoint, ...]) -> Ch
     order = sorted({piece.course for piece in pieces})
     shared = [
         (a, b)
-        for a, b in zip(order[:-1], order[1:], strict=True)
+        for a, b in pairwise(order)
         if b - a in (1, 2) and on.get(a, set()) & on.get(b, set()) and (b - a == 1 or (a, b) == (-1, 1))
     ]
     text = "no two neighbouring courses are butted on the same joist line"

@@ -53,7 +53,7 @@ def design(site: Site) -> Plan:
     joints = seat_joints(site, field.axes, field.zone, grid, butts, frame)
     fixings = place_fixings(site, field, pieces, frame)
     cuts = plan_cuts(site, pieces, frame)
-    lengths = {part.id: part.length for part in (*pieces, *frame)}
+    lengths = {piece.id: piece.length for piece in pieces} | {member.id: member.length for member in frame}
     return Plan(
         version=VERSION,
         name=site.name,

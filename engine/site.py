@@ -14,11 +14,12 @@ from .catalogue import board_values, default_price
 from .decode import decode, encode
 from .errors import SiteError
 from .layout.obstacles import clearance_of
-from .spec import Boards, Deck, House, JointPattern, Prices, Side, Site
+from .spec import Boards, Deck, EdgeFinish, House, JointPattern, Prices, Side, Site
 from .survey import check_site
 
 ON_WALL = 10.0
 """How far a deck edge may stand off the wall that it is meant to lie on [mm]: a tape's error on a long wall."""
+_FLUSH: dict[str, EdgeFinish] = {"default": "flush"}
 PART_ON_WALL = 100.0
 """Contact with a wall [mm] above which an edge that leaves the wall wants a corner where it leaves."""
 
@@ -90,7 +91,7 @@ def complete(site: Site) -> Site:
             deck,
             house_edges=house_edges,
             start_edge=start,
-            edge_finish={"default": "flush"} | deck.edge_finish,
+            edge_finish=_FLUSH | deck.edge_finish,
         ),
         obstacles=obstacles,
         prices=_filled_prices(site),

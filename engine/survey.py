@@ -124,8 +124,8 @@ def _check_boards(site: Site) -> None:
         raise SiteError(
             "boards.lengths",
             f"the longest board is {longest:g} mm",
-            f"it must reach over {site.pattern.min_piece_bays} bays of frame.max_centres {site.frame.max_centres:g} mm, "
-            f"so {need:g} mm at least",
+            f"pattern.min_piece_bays {site.pattern.min_piece_bays} bays of frame.max_centres {site.frame.max_centres:g} mm "
+            f"ask for {need:g} mm at least",
         )
     breadth = site.frame.section[0]
     if breadth - site.gaps.butt / 2 < 20.0:

@@ -7,12 +7,12 @@ from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 
 from .cutplan.stock import timber_name
-from .plan import Fixing, StockItem, TakeoffLine
+from .plan import Fixing, FixingKind, StockItem, TakeoffLine
 from .spec import Site
 from .standards.en_338 import MEAN_DENSITY
 
 CENT = Decimal("0.01")
-FIXING_MASS = {"starter clip": 0.012, "clip": 0.010, "edge clip": 0.012, "screw": 0.004}
+FIXING_MASS: dict[FixingKind, float] = {"starter clip": 0.012, "clip": 0.010, "edge clip": 0.012, "screw": 0.004}
 """Mass of one with its screw [kg]; invented, as the products are."""
 
 
@@ -94,7 +94,7 @@ def _timber_line(site: Site, size: float, group: list[StockItem], lengths: dict[
     )
 
 
-def _fixing_line(site: Site, kind: str, count: int) -> TakeoffLine:
+def _fixing_line(site: Site, kind: FixingKind, count: int) -> TakeoffLine:
     price = getattr(site.prices, kind.replace(" ", "_"))
     return TakeoffLine(
         item=kind.replace(" ", "-"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import importlib
 import importlib.util
 import json
 import tempfile
@@ -84,10 +85,11 @@ def compare(options: argparse.Namespace) -> int:
     with _progress() as report:
         for choice, made in zip(choices, plans, strict=True):
             folder = options.out / f"{options.vary}-{choice.key}"
-            picture = folder / f"{options.site.stem}.png"
-            _studio()(build_scene(made), picture, picture.with_suffix(".blend"), options.quality, report(choice.label))
+            picture, near = folder / f"{options.site.stem}.png", folder / f"{options.site.stem}-close.png"
+            blend = picture.with_suffix(".blend")
+            _studio()(build_scene(made), picture, blend, options.quality, report(choice.label), near)
             write_plan(made, folder)
-            entries.append(Entry(picture, choice.label, summarise(made).facts()))
+            entries.append(Entry(picture, choice.label, summarise(made).facts(), near))
     with tempfile.TemporaryDirectory() as scratch:
         part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=f"plan version {VERSION}")
         write_whole(sheet, part.read_bytes())
@@ -104,8 +106,7 @@ def _need_blender() -> None:
 
 
 def _studio() -> Callable[..., None]:
-    from ..studio import picture  # here, since it imports bpy
-
+    picture: Callable[..., None] = importlib.import_module("..studio", __package__).picture  # it imports bpy
     return picture
 
 

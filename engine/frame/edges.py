@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -15,7 +16,6 @@ from ..layout.region import house_lines
 from ..plan import Role
 from ..spec import Site
 from .ground import Ground
-
 
 SHORTEST = 20.0
 """A shorter end of ledger or rim is not set [mm]; common practice, no source."""
@@ -40,7 +40,7 @@ def edge_members(site: Site, axes: Axes, ground: Ground) -> tuple[Timber, ...]:
     members = []
     for ring in _rings(ground.edge_line):
         corners = np.asarray(ring.coords)
-        for a, b in zip(corners[:-1], corners[1:], strict=True):
+        for a, b in pairwise(corners):
             length = float(np.hypot(*(b - a)))
             if length <= SHORTEST:
                 continue

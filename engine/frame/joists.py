@@ -80,8 +80,8 @@ def set_out_joists(
     """Set out the joists of a field.
 
     Doubles come first, through ledger and rim where a joint lies over those, then joists beside obstacles, then the
-    other lines of the grid, then whatever a board still lacks. A single joist that an obstacle would cut is left out where the two beside the obstacle are near
-    enough to each other; else it is cut and carried by noggings.
+    other lines of the grid, then whatever a board still lacks. A single joist that an obstacle would cut is left out
+    where the two beside the obstacle are near enough to each other; else it is cut and steadied by noggings.
     """
     plan = JoistPlan(ground, edge)
     half = ground.breadth / 2

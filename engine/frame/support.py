@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import shapely
 from shapely.geometry import Polygon
@@ -118,7 +119,7 @@ def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
         return [(start, end)]
     if spans[0][0] - start > OVERHANG:
         found.append((start, spans[0][0]))
-    for (_, low), (high, _) in zip(spans[:-1], spans[1:], strict=True):
+    for (_, low), (high, _) in pairwise(spans):
         if high - low > clear + 0.01:
             found.append((low, high))
     if end - spans[-1][1] > OVERHANG:

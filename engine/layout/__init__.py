@@ -1,0 +1,1 @@
+"""The layout: axes, region, courses, joint lines and pieces, in the order of the data."""

@@ -10,6 +10,7 @@ run     an unbroken length of a course, between the deck's edges, openings and o
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -191,12 +192,13 @@ def _first_course(site: Site, axes: Axes, area: BaseGeometry) -> float:
 
 def _edges_along(area: BaseGeometry, shortest: float) -> tuple[list[float], list[float]]:
     """Where the field's edges run along the boards: those with the field above, and those with it below."""
-    lower, upper = [], []
+    lower: list[float] = []
+    upper: list[float] = []
     for polygon in shapely.get_parts(area):
         oriented = shapely.geometry.polygon.orient(polygon)  # field on the left of every edge
         for ring in (oriented.exterior, *oriented.interiors):
             coords = np.asarray(ring.coords)
-            for a, b in zip(coords[:-1], coords[1:], strict=True):
+            for a, b in pairwise(coords):
                 if abs(b[0] - a[0]) > shortest and _along_boards(np.array((a, b))):
                     (lower if b[0] > a[0] else upper).append(float(max(a[1], b[1]) if b[0] > a[0] else min(a[1], b[1])))
     return lower, upper

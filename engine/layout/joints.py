@@ -24,7 +24,7 @@ LANES = {"half": 2, "third": 3}
 SCATTER = 2
 """How many lines a scattered joint may stray from its drawn place at the cost of straying alone."""
 LEAST_STAGGER = 2
-"""Joints of neighbouring courses lie at least this many bays apart where a choice exists; common practice, no source."""
+"""Joints of neighbouring courses lie this many bays apart where a choice exists; common practice, no source."""
 BEARING_SHARE = 0.5
 """Share of a board end's width that must lie on the doubled joist."""
 

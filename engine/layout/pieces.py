@@ -50,7 +50,8 @@ def cut_pieces(
     numbers: dict[int, int] = {}
     half = site.gaps.butt / 2
     for item in jointed:
-        run, before = item.run, []
+        run = item.run
+        before: list[LaidPiece] = []
         places = [grid.at(j) for j in item.lines]
         starts, ends = [run.start] + [p + half for p in places], [p - half for p in places] + [run.end]
         for i, (start, end) in enumerate(zip(starts, ends, strict=True)):
@@ -95,7 +96,7 @@ def _piece(site: Site, field: Field, course: int, number: int, polygon: Polygon,
 
 def _cuts(site: Site, polygon: Polygon, whole: bool, trimmed: bool) -> tuple[Cut, ...]:
     """What the saw does to a full board to make this piece."""
-    start, bottom, end, top = polygon.bounds
+    _, bottom, _, top = polygon.bounds
     cuts: list[Cut] = []
     if whole:
         cuts.append("square")
