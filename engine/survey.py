@@ -121,12 +121,9 @@ def _check_obstacles(site: Site) -> None:
 def _check_boards(site: Site) -> None:
     longest, need = max(site.boards.lengths), site.frame.max_centres * site.pattern.min_piece_bays
     if longest < need:
-        raise SiteError(
-            "boards.lengths",
-            f"the longest board is {longest:g} mm",
-            f"pattern.min_piece_bays {site.pattern.min_piece_bays} bays of frame.max_centres {site.frame.max_centres:g} mm "
-            f"ask for {need:g} mm at least",
-        )
+        bays = f"{site.pattern.min_piece_bays} bays (pattern.min_piece_bays)"
+        wanted = f"{bays} of frame.max_centres {site.frame.max_centres:g} mm ask for {need:g} mm at least"
+        raise SiteError("boards.lengths", f"the longest board is {longest:g} mm", wanted)
     breadth = site.frame.section[0]
     if breadth - site.gaps.butt / 2 < 20.0:
         raise SiteError(

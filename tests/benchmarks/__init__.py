@@ -1,0 +1,1 @@
+"""Benchmarks: ratios against a yardstick measured beside them in the same run."""
