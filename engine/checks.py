@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from .frame.setout import SetOut
-from .frame.support import bays, bearings, bodies, gaps
+from .frame.support import bays, bearings, bodies, gaps, support
 from .layout.axes import Axes
 from .layout.pieces import ButtJoint, LaidPiece
 from .plan import Check
@@ -36,11 +35,11 @@ def run_checks(
 def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> list[Check]:
     """Widest bay, and a line for every piece that spans too far, reaches out, or bears on too few bays."""
     breadth, limit = site.frame.section[0], site.frame.max_centres
-    shapes: list[BaseGeometry] = [member.footprint(breadth) for member in frame]
-    tree = STRtree(shapes)
+    shapes = [member.footprint(breadth) for member in frame]
+    supports, tree = [support(shape) for shape in shapes], STRtree(shapes)
     widest, faults = 0.0, []
     for piece in pieces:
-        under = [shapes[i] for i in tree.query(piece.polygon)]
+        under = [supports[i] for i in tree.query(piece.polygon)]
         place = _place(axes, piece)
         for body in bodies(piece.polygon, piece.whole):
             carried = bearings(body, piece.whole, under)
@@ -50,7 +49,7 @@ def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame
                 span = high - low + breadth
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
-        count, least = bays(piece.polygon, under, breadth), site.pattern.min_piece_bays
+        count, least = bays(piece.polygon, piece.whole, under, breadth), site.pattern.min_piece_bays
         if count < least:
             held = f"{count} bay{'' if count == 1 else 's'}"
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"

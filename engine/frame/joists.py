@@ -17,7 +17,7 @@ from ..layout.pieces import LaidPiece
 from ..spec import Site
 from .edges import Timber, let_in
 from .ground import Block, Ground, strip_of
-from .support import OVERHANG, bearings, bodies, gaps
+from .support import OVERHANG, Support, bearings, bodies, gaps, support
 
 SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""
@@ -164,28 +164,27 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
     """Add joists where a piece would span too far or reach out too far."""
     breadth = plan.ground.breadth
     clear = site.frame.max_centres - breadth
-    edge_shapes: list[BaseGeometry] = [strip_of(t.start, t.end, breadth) for t in plan.edge]
-    known: list[BaseGeometry] = edge_shapes + plan.footprints()
-    tree = STRtree(known)
-    added: list[BaseGeometry] = []
+    shapes = [strip_of(t.start, t.end, breadth) for t in plan.edge] + plan.footprints()
+    known, tree = [support(shape) for shape in shapes], STRtree(shapes)
+    added: list[Support] = []
     for piece in pieces:
         near = [known[i] for i in tree.query(piece.polygon)]
         for body in bodies(piece.polygon, piece.whole):
             for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
-                under = near + [shape for shape in added if shape.intersects(body)]
+                under = near + added
                 missing = gaps(body, bearings(body, piece.whole, under), clear)
                 before = len(plan.joists)
                 for low, high in missing:
                     _add_between(low, high, body, clear, plan)
                 fresh = plan.joists[before:]
-                added.extend(box(line.at - breadth / 2, a, line.at + breadth / 2, b) for line, a, b in fresh)
+                added += [support(box(line.at - breadth / 2, a, line.at + breadth / 2, b)) for line, a, b in fresh]
                 if not fresh:
                     for low, high in missing:
-                        added.extend(_block_under(low, high, body, plan))
+                        added += _block_under(low, high, body, plan)
                     break
 
 
-def _block_under(low: float, high: float, body: Polygon, plan: JoistPlan) -> list[BaseGeometry]:
+def _block_under(low: float, high: float, body: Polygon, plan: JoistPlan) -> list[Support]:
     """A nogging across a stretch of board that no joist finds room under, beside an obstacle or in a corner."""
     half = plan.ground.breadth / 2
     start, bottom, end, top = body.bounds
@@ -195,7 +194,7 @@ def _block_under(low: float, high: float, body: Polygon, plan: JoistPlan) -> lis
     if reach is None or reach.length < 2 * half:
         return []
     plan.noggings.append(Timber("nogging", reach.coords[0], reach.coords[-1]))
-    return [strip_of(reach.coords[0], reach.coords[-1], plan.ground.breadth)]
+    return [support(strip_of(reach.coords[0], reach.coords[-1], plan.ground.breadth))]
 
 
 def _add_between(low: float, high: float, body: Polygon, clear: float, plan: JoistPlan) -> None:

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from .ground import Span
 
+Box = tuple[float, float, float, float]
+"""Bounds in board axes: u from, v from, u to, v to."""
 SHARE = 0.5
 """A member bears a board where it lies under this share of the board's width."""
 OVERHANG = 50.0
 """How far a board end may reach past its last support [mm]; common practice, no source."""
-
 SAMPLE = 12.0
 """Step at which a slanted bearing is looked at along the board [mm]: a quarter of a usual joist's breadth."""
 LEAST_SEAT = 200.0
@@ -26,36 +29,70 @@ STANDS = 40.0
 """Width of board from which a foot stands on it [mm], the plan's own measure of a bare spot."""
 
 
-def bearings(polygon: Polygon, whole: bool, supports: list[BaseGeometry]) -> list[Span]:
+@dataclass(frozen=True, slots=True)
+class Support:
+    """A member's footprint, with what is asked of it again and again."""
+
+    shape: BaseGeometry
+    box: Box
+    square: bool
+    """Whether it is its own box: the member lies along the boards or square to them."""
+    along: bool
+    """Whether its longer sides run along the boards."""
+
+
+def support(shape: BaseGeometry) -> Support:
+    """Look at a member's footprint once, for all the boards over it."""
+    x0, y0, x1, y1 = shape.bounds
+    a, b, c = shapely.get_coordinates(shape)[:3]
+    along, across = max((b - a, c - b), key=lambda side: float(side @ side))
+    lies_along = abs(across) < abs(along) * math.tan(math.radians(ALONG))
+    return Support(shape, (x0, y0, x1, y1), (x1 - x0) * (y1 - y0) - shape.area < 1.0, bool(lies_along))
+
+
+def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> list[Span]:
     """Intervals along u in which a board is borne, merged and in order.
 
     Parameters
     ----------
     polygon : Polygon
-        A piece or a run in board axes.
+        A piece, or a body of one, in board axes.
     whole : bool
         Whether it is a rectangle.
-    supports : list of Polygon
-        Footprints of the members that may lie under it.
+    supports : sequence of Support
+        Members that may lie under it.
     """
     start, bottom, end, top = polygon.bounds
     spans: list[Span] = []
-    slanted = []
+    partial, slanted = [], []
     for member in supports:
-        x0, y0, x1, y1 = member.bounds
+        x0, y0, x1, y1 = member.box
         if x1 <= start or x0 >= end or y1 <= bottom or y0 >= top:
             continue
-        square = (x1 - x0) * (y1 - y0) - member.area < 1.0
-        if whole and square:
-            if min(y1, top) - max(y0, bottom) >= SHARE * (top - bottom) - 1e-6:
-                spans.append((max(x0, start), min(x1, end)))
-            else:
-                slanted.append(member)
+        if member.square and y0 <= bottom and y1 >= top:
+            spans.append((max(x0, start), min(x1, end)))
+        elif member.square and whole:
+            partial.append(member.box)
         else:
-            slanted.append(member)
+            slanted.append(member.shape)
     if slanted:
+        slanted += [box(*part) for part in partial]
         spans.extend(_sampled(polygon, slanted, start, end))
+    elif partial:
+        spans.extend(_swept(partial, (start, bottom, end, top)))
     return merged(spans)
+
+
+def _swept(members: list[Box], board: Box) -> list[Span]:
+    """Bearing of a rectangular board on members that cover a part of its width, from one member's end to the next."""
+    start, bottom, end, top = board
+    stops = sorted({start, end, *(x for x0, _, x1, _ in members for x in (x0, x1) if start < x < end)})
+    spans = []
+    for low, high in pairwise(stops):
+        under = merged([(max(y0, bottom), min(y1, top)) for x0, y0, x1, y1 in members if x0 <= low and x1 >= high])
+        if sum(y1 - y0 for y0, y1 in under) >= SHARE * (top - bottom) - 1e-6:
+            spans.append((low, high))
+    return spans
 
 
 def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: float) -> list[Span]:
@@ -89,26 +126,30 @@ def merged(spans: list[Span]) -> list[Span]:
     return out
 
 
-def bays(polygon: Polygon, supports: list[BaseGeometry], breadth: float) -> int:
+def bays(polygon: Polygon, whole: bool, supports: Sequence[Support], breadth: float) -> int:
     """Number of bays that a board bears on: stretches between supports that lie apart, a double being one.
 
     A ledger or rim along the board carries it and bounds no bay.
     """
-    shared = [member.intersection(polygon) for member in supports if not _lies_along(member)]
-    seats = [(area.bounds[0], area.bounds[2]) for area in shared if area.area >= LEAST_SEAT]
+    seats = [_seat(polygon, whole, member) for member in supports if not member.along]
     lines, reached = 0, -math.inf
-    for low, high in sorted(seats):
+    for low, high, area in sorted(seats):
+        if area < LEAST_SEAT:
+            continue
         if low - reached > breadth / 2:
             lines += 1
         reached = max(reached, high)
     return max(0, lines - 1)
 
 
-def _lies_along(member: BaseGeometry) -> bool:
-    """Whether the longer sides of a member's footprint run along the boards."""
-    a, b, c = shapely.get_coordinates(member)[:3]
-    along, across = max((b - a, c - b), key=lambda side: float(side @ side))
-    return bool(abs(across) < abs(along) * math.tan(math.radians(ALONG)))
+def _seat(polygon: Polygon, whole: bool, member: Support) -> tuple[float, float, float]:
+    """Where a board lies on a member along u, from and to, and on what area."""
+    if whole and member.square:
+        (x0, y0, x1, y1), (start, bottom, end, top) = member.box, polygon.bounds
+        low, high = max(x0, start), min(x1, end)
+        return low, high, max(0.0, high - low) * max(0.0, min(y1, top) - max(y0, bottom))
+    shared = member.shape.intersection(polygon)
+    return (shared.bounds[0], shared.bounds[2], shared.area) if shared.area else (0.0, 0.0, 0.0)
 
 
 def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:

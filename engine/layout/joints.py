@@ -11,8 +11,8 @@ import math
 from collections import Counter
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
-from shapely.geometry import LineString
 
 from ..frame.ground import Ground, Span
 from ..spec import Site
@@ -181,9 +181,14 @@ def _cross_section(run: Run, at: float) -> Span | None:
     """Where a run lies across the boards at one place, if there in one part."""
     if run.whole:
         return run.bottom, run.top
-    cut = run.polygon.intersection(LineString(((at, run.bottom - 1.0), (at, run.top + 1.0))))
-    parts = [p for p in shapely.get_parts(cut) if p.length > 0.0]
-    return (parts[0].bounds[1], parts[0].bounds[3]) if len(parts) == 1 else None
+    rings = [shapely.get_coordinates(ring) for ring in (run.polygon.exterior, *run.polygon.interiors)]
+    starts, ends = np.vstack([r[:-1] for r in rings]), np.vstack([r[1:] for r in rings])
+    meets = (starts[:, 0] < at) != (ends[:, 0] < at)
+    if np.count_nonzero(meets) != 2:
+        return None
+    (u0, v0), (u1, v1) = starts[meets].T, ends[meets].T
+    low, high = sorted(v0 + (v1 - v0) * (at - u0) / (u1 - u0))
+    return float(low), float(high)
 
 
 def _covers(spans: list[Span], section: Span) -> bool:
