@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import difflib
+import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any, TypeVar, cast
 
 import msgspec
@@ -14,6 +15,11 @@ from .errors import SiteError
 from .units import length_in_mm
 
 T = TypeVar("T")
+
+LARGEST = 1e12
+"""No number of a site is larger: a length of a million kilometres, or a typing slip."""
+_WORDS = {"object": "a table", "array": "a list", "str": "text", "int": "a whole number", "float": "a number", "|": "or"}
+"""The decoder's names for what may be written, in words of a site file."""
 
 _AT = re.compile(r"^(?P<what>.*?)(?: - at `(?P<path>.*)`)?$", re.DOTALL)
 
@@ -33,7 +39,7 @@ def decode(raw: Mapping[str, Any], record: type[T], unit: str = "mm") -> T:
     Raises
     ------
     SiteError
-        For an unknown key, a length that is none, a value of the wrong type or out of its limits.
+        For an unknown key, a length that is none, a value of the wrong type, out of its limits or not finite.
     """
     in_mm = _walk(raw, types.type_info(record), unit, "")
     try:
@@ -52,13 +58,17 @@ def _walk(value: Any, kind: types.Type, unit: str, path: str) -> Any:
         kind = _chosen(value, kind)
         if isinstance(kind, types.Metadata):
             return _walk(value, kind, unit, path)
+    if isinstance(kind, types.LiteralType):
+        return _choice(value, kind.values, path)
+    if isinstance(kind, types.DictType) and isinstance(value, Mapping):
+        return {key: _walk(item, kind.value_type, unit, f"{path}.{key}") for key, item in value.items()}
     if isinstance(kind, types.DataclassType | types.StructType) and isinstance(value, Mapping):
         return _walk_table(value, kind, unit, path)
     if isinstance(kind, types.VarTupleType) and isinstance(value, list):
         return [_walk(item, kind.item_type, unit, f"{path}[{i}]") for i, item in enumerate(value)]
     if isinstance(kind, types.TupleType) and isinstance(value, list) and len(value) == len(kind.item_types):
         return [_walk(v, k, unit, f"{path}[{i}]") for i, (v, k) in enumerate(zip(value, kind.item_types, strict=True))]
-    return value
+    return _finite(value, value, path) if isinstance(value, int | float) else value
 
 
 def _walk_table(
@@ -72,6 +82,21 @@ def _walk_table(
             raise SiteError(where, "unknown key", _nearest(key, list(known), path))
         done[key] = _walk(value, known[key], unit, where)
     return done
+
+
+def _choice(value: Any, choices: Sequence[Any], path: str) -> Any:
+    if any(type(value) is type(choice) and value == choice for choice in choices):
+        return value
+    words = [choice for choice in choices if isinstance(choice, str)]
+    near = difflib.get_close_matches(value, words, n=1) if isinstance(value, str) else []
+    wanted = f"did you mean '{near[0]}'?" if near else f"write {' or '.join(repr(choice) for choice in choices)}"
+    raise SiteError(path, _short(value), wanted)
+
+
+def _finite(number: float, written: Any, path: str) -> float:
+    if abs(number) <= LARGEST:  # which no nan is
+        return number
+    raise SiteError(path, _short(written), f"write a number no larger than {LARGEST:g}")
 
 
 def _nearest(key: str, known: list[str], path: str) -> str:
@@ -88,7 +113,8 @@ def _chosen(value: Any, union: types.UnionType) -> types.Type:
         fits_table = isinstance(value, Mapping) and isinstance(bare, types.DataclassType | types.StructType)
         fits_list = isinstance(value, list) and isinstance(bare, types.VarTupleType | types.TupleType)
         fits_number = isinstance(value, int | float | str) and isinstance(bare, types.FloatType)
-        if fits_table or fits_list or fits_number:
+        fits_choice = isinstance(value, str) and isinstance(bare, types.LiteralType)
+        if fits_table or fits_list or fits_number or fits_choice:
             return kind
     return union
 
@@ -97,9 +123,11 @@ def _length(value: Any, unit: str, path: str) -> Any:
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         return value  # the type check that follows names the fault
     try:
-        return length_in_mm(value, unit)
+        return _finite(length_in_mm(value, unit), value, path)
     except ValueError as fault:
-        raise SiteError(path, repr(value), "write a number, or text such as '2.4 m' or '5 1/2 in'") from fault
+        raise SiteError(path, _short(value), "write a number, or text such as '2.4 m' or '5 1/2 in'") from fault
+    except OverflowError:
+        return _finite(math.inf, value, path)
 
 
 def _explain(fault: str, raw: Any) -> SiteError:
@@ -111,7 +139,8 @@ def _explain(fault: str, raw: Any) -> SiteError:
     if missing:
         where = f"{field}.{missing['name']}" if field else missing["name"]
         return SiteError(where, "missing", "it has no default and must be given")
-    return SiteError(field or "the file", _found(raw, field), what[0].lower() + what[1:].replace("`", ""))
+    wanted = re.sub(r"\b(object|array|str|int|float)\b|\|", lambda word: _WORDS[word[0]], what.replace(" | null", ""))
+    return SiteError(field or "the file", _found(raw, field), wanted[0].lower() + wanted[1:].replace("`", ""))
 
 
 def _found(raw: Any, field: str) -> str:
@@ -121,7 +150,11 @@ def _found(raw: Any, field: str) -> str:
             at = at[int(index)] if index else at[key]
         except (KeyError, IndexError, TypeError):
             return "a value"
-    text = repr(at)
+    return _short(at)
+
+
+def _short(value: Any) -> str:
+    text = repr(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import fields, replace
@@ -43,7 +44,7 @@ def read_site(path: str | Path) -> Site:
         If the file cannot be read, or says something that cannot be planned.
     """
     try:
-        text = Path(path).read_text(encoding="utf-8")
+        text = Path(path).read_text(encoding="utf-8-sig")  # some editors begin a file with a mark
     except (OSError, UnicodeDecodeError) as fault:
         reason = getattr(fault, "strerror", None) or "not a text file in UTF-8"
         raise SiteError("site file", path, f"cannot be read ({reason})") from fault
@@ -54,7 +55,7 @@ def site_from_text(text: str) -> Site:
     """As `read_site`, from the text of the file."""
     try:
         raw = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
+    except (ValueError, RecursionError) as fault:  # also numbers and nestings longer than Python reads
         raise SiteError("site file", "not TOML", str(fault)) from fault
     return site_from_table(raw)
 
@@ -106,7 +107,15 @@ def with_choices(
     joints: JointPattern | None = None,
     colour: str | None = None,
 ) -> Site:
-    """The same site with another board side, direction [degrees from the start edge], pattern or colour."""
+    """The same site with another board side, direction [degrees from the start edge], pattern or colour.
+
+    Raises
+    ------
+    SiteError
+        If the direction is no angle.
+    """
+    if direction is not None and not math.isfinite(direction):
+        raise SiteError("direction", direction, "give a number of degrees, as 45")
     boards = replace(site.boards, side=side or site.boards.side, colour=colour or site.boards.colour)
     deck = site.deck if direction is None else replace(site.deck, direction=direction)
     return replace(site, boards=boards, deck=deck, pattern=replace(site.pattern, joints=joints or site.pattern.joints))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import datetime
 from itertools import combinations
 
@@ -10,16 +11,24 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from .errors import SiteError
+from .layout.courses import SLIVER
 from .layout.obstacles import obstacle_polygon
 from .spec import House, Ring, Site
+from .standards.en_338 import MEAN_DENSITY
 
 SAME_POINT = 0.5
 """Corners nearer to each other than this are one corner written twice [mm]."""
+LARGEST_DECK = 10_000.0
+"""A larger deck is rather one drawn in other units [m2]: ours, a boardwalk of some three kilometres."""
+LONGEST_DECK = 10_000.0
+"""A longer one likewise [m]."""
+_EDGE_NUMBER = re.compile(r"0|[1-9][0-9]{0,5}")
 
 
 def check_site(site: Site) -> None:
     """Raise `SiteError` for the first thing in a site that cannot be planned."""
     _check_ring(site.deck.outline, "deck.outline")
+    _check_size(site.deck.outline)
     for i, ring in enumerate(site.deck.openings):
         _check_ring(ring, f"deck.openings[{i}]")
     _check_deck_edges(site)
@@ -30,6 +39,7 @@ def check_site(site: Site) -> None:
         _check_apart(site, site.house)
     _check_obstacles(site)
     _check_boards(site)
+    _check_frame(site)
     _check_time(site.look.when)
     _check_planned(site)
 
@@ -53,15 +63,26 @@ def _check_ring(ring: Ring, field: str) -> None:
         raise SiteError(field, f"folds back on itself ({reason})", "draw a line that encloses an area")
 
 
+def _check_size(outline: Ring) -> None:
+    shape = Polygon(outline)
+    x0, y0, x1, y1 = shape.bounds
+    wide, deep, area = (x1 - x0) / 1e3, (y1 - y0) / 1e3, shape.area / 1e6
+    if area > LARGEST_DECK or max(wide, deep) > LONGEST_DECK:
+        raise SiteError("deck.outline", f"measures {wide:.4g} m by {deep:.4g} m", "are `units` those it is drawn in?")
+
+
 def _check_deck_edges(site: Site) -> None:
     deck, count = site.deck, len(site.deck.outline)
     named = [("deck.start_edge", deck.start_edge)] if deck.start_edge is not None else []
     named += [(f"deck.house_edges[{i}]", edge) for i, edge in enumerate(deck.house_edges or ())]
+    named += [(f"pattern.border.edges[{i}]", edge) for i, edge in enumerate(site.pattern.border.edges)]
+    if site.wall_survey is not None:
+        named.append(("wall_survey.edge", site.wall_survey.edge))
     for key in deck.edge_finish:
-        if key != "default" and not key.isdigit():
-            raise SiteError(f"deck.edge_finish.{key}", "unknown key", "give 'default' or the number of an edge")
-        if key.isdigit():
+        if _EDGE_NUMBER.fullmatch(key):
             named.append((f"deck.edge_finish.{key}", int(key)))
+        elif key != "default":
+            raise SiteError(f"deck.edge_finish.{key}"[:80], "unknown key", "give 'default' or the number of an edge")
     for field, edge in named:
         if edge >= count:
             raise SiteError(field, edge, f"deck.outline has edges 0 to {count - 1}")
@@ -71,10 +92,9 @@ def _check_deck_openings(site: Site) -> None:
     outline = Polygon(site.deck.outline)
     shapes = [Polygon(ring) for ring in site.deck.openings]
     for i, shape in enumerate(shapes):
-        if not outline.covers(shape):
-            raise SiteError(
-                f"deck.openings[{i}]", "leaves deck.outline", "keep the opening inside, or cut it out of it"
-            )
+        if not outline.contains_properly(shape):
+            wanted = "keep the opening inside, or draw the outline round it"
+            raise SiteError(f"deck.openings[{i}]", "reaches deck.outline", wanted)
     for (i, a), (j, b) in combinations(enumerate(shapes), 2):
         if a.intersects(b):
             raise SiteError(f"deck.openings[{j}]", f"meets deck.openings[{i}]", "draw the two as one opening")
@@ -119,12 +139,25 @@ def _check_obstacles(site: Site) -> None:
 
 
 def _check_boards(site: Site) -> None:
+    if site.boards.width < SLIVER:
+        raise SiteError("boards.width", f"{site.boards.width:g} mm", f"wood narrower than {SLIVER:g} mm is not laid")
     longest, need = max(site.boards.lengths), site.frame.max_centres * site.pattern.min_piece_bays
     if longest < need:
         bays = f"{site.pattern.min_piece_bays} bays (pattern.min_piece_bays)"
         wanted = f"{bays} of frame.max_centres {site.frame.max_centres:g} mm ask for {need:g} mm at least"
         raise SiteError("boards.lengths", f"the longest board is {longest:g} mm", wanted)
-    breadth = site.frame.section[0]
+
+
+def _check_frame(site: Site) -> None:
+    frame, breadth = site.frame, site.frame.section[0]
+    if frame.grade not in MEAN_DENSITY:
+        raise SiteError("frame.grade", repr(frame.grade), f"the strength classes known are {', '.join(MEAN_DENSITY)}")
+    if frame.max_centres < 2 * breadth:
+        wanted = f"joists {breadth:g} mm broad leave no bay between them; {2 * breadth:g} mm at least"
+        raise SiteError("frame.max_centres", f"{frame.max_centres:g} mm", wanted)
+    if max(frame.stock_lengths) < frame.max_centres:
+        wanted = f"a timber must reach over a bay, frame.max_centres {frame.max_centres:g} mm"
+        raise SiteError("frame.stock_lengths", f"the longest is {max(frame.stock_lengths):g} mm", wanted)
     if breadth - site.gaps.butt / 2 < 20.0:
         raise SiteError(
             "frame.section[0]",

@@ -37,7 +37,7 @@ def length_in_mm(value: float | str, unit: str = "mm") -> float:
         return float(value) * MM_PER_UNIT[unit]
     text = value.strip()
     sign = -1.0 if text.startswith("-") else 1.0
-    text = text.lstrip("+-")
+    text = text[1:] if text[:1] in ("+", "-") else text
     total, at = 0.0, 0
     while at < len(text):
         term = _TERM.match(text, at)

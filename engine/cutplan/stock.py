@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ..errors import SiteError
 from ..frame.setout import SetOut
 from ..layout.pieces import LaidPiece
 from ..plan import Bound, StockItem
 from ..spec import Site
-from .pack import fewest, pack
+from .pack import TIGHT, fewest, pack
 
 TIMBER_KERF = 3.0
 """What a hand-held circular saw takes of a timber [mm]; common practice, no source."""
@@ -31,7 +32,14 @@ def timber_name(site: Site) -> str:
 
 
 def plan_cuts(site: Site, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> CutPlan:
-    """Cut all boards and all timber from as little stock as the quick rule finds."""
+    """Cut all boards and all timber from as little stock as the quick rule finds.
+
+    Raises
+    ------
+    SiteError
+        If a piece is longer than any board, since the pattern left its course no line to be butted on.
+    """
+    _check_lengths(site, pieces)
     boards = _cut(
         "board", site.boards.product, [(p.id, p.length) for p in pieces], site.boards.lengths, site.pattern.kerf
     )
@@ -39,6 +47,14 @@ def plan_cuts(site: Site, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ..
     items = boards[0] + timber[0]
     source = {piece: item.id for item in items for piece in item.pieces}
     return CutPlan(tuple(items), source, (boards[1], timber[1]))
+
+
+def _check_lengths(site: Site, pieces: tuple[LaidPiece, ...]) -> None:
+    longest = max(site.boards.lengths)
+    for piece in pieces:
+        if piece.length > longest + TIGHT:
+            found = f"no board gives {piece.id}, {piece.length:.0f} mm with its oversail"
+            raise SiteError("boards.lengths", found, "no joint line is free for it: closer joists or longer boards")
 
 
 def _cut(

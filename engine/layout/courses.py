@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from ..errors import SiteError
 from ..spec import Site
 from .axes import PARALLEL, Axes, board_axes
 from .region import boardable, open_deck
@@ -68,9 +69,17 @@ class Field:
 
 
 def lay_courses(site: Site) -> Field:
-    """Cut the field into courses, and each course into runs."""
+    """Cut the field into courses, and each course into runs.
+
+    Raises
+    ------
+    SiteError
+        If nothing of the deck can be boarded.
+    """
     axes = board_axes(site)
     area = axes.to_local(boardable(site))
+    if area.is_empty:
+        raise _nothing_to_board(site)
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
     first = _first_course(site, axes, area)
     low, high = area.bounds[1], area.bounds[3]
@@ -86,8 +95,16 @@ def lay_courses(site: Site) -> Field:
     for course, polygons in parts.items():
         for polygon in _apart(polygons, site.gaps.butt):
             runs.append(_run(course, polygon, trims, site.pattern.oversail))
+    if not runs:
+        raise _nothing_to_board(site)
     runs.sort(key=lambda run: (run.bottom, run.start))
     return Field("A", axes, area, first, pitch, tuple(runs))
+
+
+def _nothing_to_board(site: Site) -> SiteError:
+    x0, y0, x1, y1 = Polygon(site.deck.outline).bounds
+    found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
+    return SiteError("deck.outline", found, "are `units`, gaps and clearances right?")
 
 
 def solid_parts(shape: BaseGeometry) -> list[Polygon]:
