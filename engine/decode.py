@@ -18,7 +18,14 @@ T = TypeVar("T")
 
 LARGEST = 1e12
 """No number of a site is larger: a length of a million kilometres, or a typing slip."""
-_WORDS = {"object": "a table", "array": "a list", "str": "text", "int": "a whole number", "float": "a number", "|": "or"}
+_WORDS = {
+    "object": "a table",
+    "array": "a list",
+    "str": "text",
+    "int": "a whole number",
+    "float": "a number",
+    "|": "or",
+}
 """The decoder's names for what may be written, in words of a site file."""
 
 _AT = re.compile(r"^(?P<what>.*?)(?: - at `(?P<path>.*)`)?$", re.DOTALL)
