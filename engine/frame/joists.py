@@ -16,7 +16,7 @@ from ..layout.joints import Grid, JointedRun
 from ..layout.pieces import LaidPiece
 from ..spec import Site
 from .edges import Timber, let_in
-from .ground import Block, Ground, strip_of
+from .ground import Block, Ground, Span, strip_of
 from .support import OVERHANG, Support, bearings, bodies, gaps, support
 
 SHORTEST = 100.0
@@ -42,10 +42,11 @@ class JoistPlan:
     joists: list[tuple[Line, float, float]] = field(default_factory=list)
     noggings: list[Timber] = field(default_factory=list)
 
-    def add_line(self, line: Line) -> None:
-        """Set a joist wherever the line may run."""
+    def add_line(self, line: Line, under: list[Span] | None = None) -> None:
+        """Set a joist wherever the line may run, or only where it comes under one of some places across the boards."""
         for low, high in self.ground.spans(line.at, SHORTEST):
-            if self._free(line.at, low, high):
+            wanted = under is None or any(low < top and high > bottom for bottom, top in under)
+            if wanted and self._free(line.at, low, high):
                 self.joists.append((line, low, high))
 
     def add_at(self, at: float, across: float) -> bool:
@@ -85,15 +86,19 @@ def set_out_joists(
     """
     plan = JoistPlan(ground, edge)
     half = ground.breadth / 2
-    doubled = sorted({j for item in jointed for j in item.lines})
+    joints: dict[int, list[Span]] = {}
+    for item in jointed:
+        for j in item.lines:
+            joints.setdefault(j, []).append((item.run.bottom, item.run.top))
+    doubled = sorted(joints)
     for j in doubled:
         for side in (-half, half):
-            plan.add_line(Line(grid.at(j) + side, j))
+            plan.add_line(Line(grid.at(j) + side, j), joints[j])
     _run_through(grid, jointed, plan)
     ordinary = [j for j in grid.between(ground.left, ground.right) if j not in set(doubled)]
     for block in ground.blocks:
         _frame_round(block, site, grid, doubled, ordinary, plan)
-    for j in ordinary:
+    for j in sorted({*ordinary, *doubled}):
         plan.add_line(Line(grid.at(j)))
     _fill(site, pieces, plan)
     plan.noggings = _between_joists(plan)

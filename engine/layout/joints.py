@@ -89,11 +89,14 @@ def choose_grid(site: Site, field: Field) -> Grid:
     cycle = math.ceil((longest + butt) / site.frame.max_centres - 1e-9)
     module = (longest + butt) / cycle
     votes: Counter[float] = Counter()
+    exact: dict[float, float] = {}  # counted to a tenth of a millimetre, kept to the last digit: a full board must end
     for run in long_runs:
-        votes[round((run.start - run.oversail[0] - butt / 2) % module, 1) % module] += 1
-        votes[round((run.end + run.oversail[1] + butt / 2) % module, 1) % module] += 1
+        for end in (run.start - run.oversail[0] - butt / 2, run.end + run.oversail[1] + butt / 2):
+            rounded = round(end % module, 1) % module
+            votes[rounded] += 1
+            exact.setdefault(rounded, end % module)
     most = max(votes.values())
-    return Grid(module, min(phase for phase, count in votes.items() if count == most), cycle)
+    return Grid(module, exact[min(phase for phase, count in votes.items() if count == most)], cycle)
 
 
 def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:

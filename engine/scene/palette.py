@@ -5,7 +5,7 @@ from __future__ import annotations
 from ..spec import Site
 from .model import Material, MaterialKind
 
-FRAME_TIMBER, METAL, CLIP = "#a58a62", "#8d9196", "#2b2d2f"
+FRAME_TIMBER, METAL, CLIP = "#7d7257", "#8d9196", "#2b2d2f"
 FASCIA, GUTTER, TILE, SILL, PAVING, BARK = "#e8e6e0", "#3c4146", "#5b5450", "#8c8984", "#a49c90", "#5d5146"
 PLASTER, OAK, CEILING, CLOTH, WALNUT, LAMPLIGHT = "#e4ded2", "#a3875f", "#f0eeea", "#8b9094", "#6b4f39", "#ffd9a0"
 FENCE, LAWN, SOIL, LEAVES = "#8a7353", "#63793a", "#3a3029", "#4f6a30"
