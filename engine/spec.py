@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
 
-_LENGTH = {"type": ["number", "string"], "description": "a number in `units`, or text such as '2.4 m' or '5 1/2 in'"}
+_LENGTH = {"format": "length", "description": "a number in `units`, or text such as '2.4 m' or '5 1/2 in'"}
 
 Length = Annotated[float, Meta(extra={"length": True}, extra_json_schema=_LENGTH)]
 """A length [mm], which a file may write in its own unit."""
