@@ -59,7 +59,7 @@ def compare_sheet(entries: Sequence[Entry], title: str, out_png: Path, *, source
     out_png : Path
         Where the sheet goes; its folder is made if need be.
     source : str, optional
-        The plan that quantities and prices come from, for the footer.
+        What quantities and prices come from, for the footer: "plan version 0.1.0".
 
     Returns
     -------
@@ -207,7 +207,7 @@ def _footer(pen: _Pen, size: tuple[int, int], source: str) -> None:
     base = height - 110
     pen.write((_MARGIN, base - 44), ADVICE, _NOTE, _QUIET)
     if source:
-        pen.write((_MARGIN, base), f"Prices and quantities from plan {source}.", _NOTE, _QUIET)
+        pen.write((_MARGIN, base), f"Prices and quantities from {source}.", _NOTE, _QUIET)
     for name, start, end in (("Chosen and agreed", width - 1500, width - 560), ("Date", width - 500, width - _MARGIN)):
         pen.draw.line((start, base - 44, end, base - 44), fill=_INK, width=2)
         pen.write((start, base), name, _NOTE, _QUIET)

@@ -16,7 +16,7 @@ from .model import Camera
 from .outlook import ASPECT, BODY, DIRECTIONS, LENS, SENSOR, SHIFT, Array, Ground, Survey, standpoints_of
 from .walls import DOORS
 
-CLOSE_LENS = 50.0
+CLOSE_LENS = 80.0
 CLOSE_SPOT = 500.0
 CLOSE_REACH = (1_500.0, 6_000.0)
 """The close view: its lens, the radius of clear boarding aimed at, and how far ahead that may lie [mm] (ours)."""

@@ -19,7 +19,7 @@ def noise_picture(path: Path, seed: int, width: int = PICTURE_WIDTH, height: int
 def sheet_of(folder: Path, count: int, **size: int) -> tuple[np.ndarray, list[np.ndarray]]:
     pictures = [noise_picture(folder / f"{i}.png", i, **size) for i in range(count)]
     entries = [Entry(picture, f"Choice {i}", FACTS) for i, picture in enumerate(pictures)]
-    out = compare_sheet(entries, "Grain or grooved", folder / "out" / "sheet.png", source="L round a corner")
+    out = compare_sheet(entries, "Grain or grooved", folder / "out" / "sheet.png", source="plan version 0.1.0")
     return np.asarray(Image.open(out)), [np.asarray(Image.open(picture)) for picture in pictures]
 
 
