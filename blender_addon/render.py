@@ -43,7 +43,7 @@ class Quality:
 
 
 QUALITIES = {
-    "draft": Quality(width=960, height=540, samples=10, noise=0.10),
+    "draft": Quality(width=960, height=540, samples=9, noise=0.10),
     "client": Quality(width=1920, height=1080, samples=20, noise=0.03),
 }
 

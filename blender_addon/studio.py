@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import sys
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -110,6 +111,8 @@ def _quiet() -> Iterator[None]:
         yield
     finally:
         sys.stdout = before
+        with suppress(AttributeError):  # Windows' Python does not lead to the C library
+            ctypes.pythonapi.fflush(None)  # what Blender has said but C not yet written
         os.dup2(kept, 1)
         os.close(kept)
         ours.close()
