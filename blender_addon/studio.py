@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import ctypes
+import io
 import os
 import sys
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager, redirect_stdout
 from dataclasses import replace
 from pathlib import Path
 
@@ -92,7 +92,8 @@ def _save(path: Path) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory(dir=path.parent, prefix=".saving-") as folder:
         part = Path(folder) / path.name
-        bpy.ops.wm.save_as_mainfile(filepath=str(part), compress=True, check_existing=False)
+        with redirect_stdout(io.StringIO()):  # Python is told here, not C, that a part file was saved
+            bpy.ops.wm.save_as_mainfile(filepath=str(part), compress=True, check_existing=False)
         part.replace(path)
 
 
@@ -111,8 +112,6 @@ def _quiet() -> Iterator[None]:
         yield
     finally:
         sys.stdout = before
-        with suppress(AttributeError):  # Windows' Python does not lead to the C library
-            ctypes.pythonapi.fflush(None)  # what Blender has said but C not yet written
         os.dup2(kept, 1)
         os.close(kept)
         ours.close()
