@@ -9,6 +9,7 @@ from shapely.strtree import STRtree
 
 from .frame.setout import SetOut
 from .frame.support import bays, bearings, bodies, gaps, support
+from .heat import heat_checks
 from .layout.axes import Axes
 from .layout.pieces import ButtJoint, LaidPiece
 from .plan import Check
@@ -27,6 +28,7 @@ def run_checks(
         *_bearing_checks(site, axes, pieces, frame),
         _narrowest_rip(site, pieces),
         _stagger(pieces, joints),
+        *heat_checks(site, pieces, joints),
         _guarding(site),
         *_left_out(site),
     )

@@ -126,6 +126,8 @@ class Gaps:
     butt: NotNegative = 8.0
     wall: NotNegative = 8.0
     obstacle: NotNegative = 8.0
+    laid_at: Annotated[float, Meta(ge=-20, le=50, description="temperature of the boards at laying [°C]")] = 15.0
+    hottest: Annotated[float, Meta(ge=0, le=100, description="hottest that their surface gets [°C]")] = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
