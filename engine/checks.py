@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 
 from shapely.strtree import STRtree
 
-from .frame.setout import SetOut
 from .frame.support import bays, bearings, bodies, gaps, support
 from .heat import heat_checks
+from .laid import LaidZone
 from .layout.axes import Axes
-from .layout.pieces import ButtJoint, LaidPiece
+from .layout.pieces import LaidPiece, course_name
 from .plan import Check
 from .spec import Site
 from .standards import approved_document_k
@@ -20,29 +21,40 @@ SITE_RULE = "the site file"
 PRACTICE = "common practice, no source"
 
 
-def run_checks(
-    site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], joints: tuple[ButtJoint, ...], frame: tuple[SetOut, ...]
-) -> tuple[Check, ...]:
+def run_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
     """Check a plan against the site's own limits and the published ones."""
+    pieces = [piece for zone in zones for piece in zone.pieces]
+    joints = [joint for zone in zones for joint in zone.butts]
     return (
-        *_bearing_checks(site, axes, pieces, frame),
+        *_bearing_checks(site, zones),
         _narrowest_rip(site, pieces),
-        _stagger(pieces, joints),
+        _stagger(zones),
         *heat_checks(site, pieces, joints),
         _guarding(site),
         *_left_out(site),
     )
 
 
-def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> list[Check]:
+def _bearing_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     """Widest bay, and a line for every piece that spans too far, reaches out, or bears on too few bays."""
+    limit = site.frame.max_centres
+    widest, faults = 0.0, []
+    for zone in zones:
+        widest_here, faults_here = _bearing_faults(site, zone)
+        widest = max(widest, widest_here)
+        faults += faults_here
+    text = f"widest joist centres under any piece are {widest:.0f} mm of {limit:g} mm allowed"
+    return [Check("joist centres", SITE_RULE, round(widest, 1), limit, "mm", widest <= limit + 0.5, text), *faults]
+
+
+def _bearing_faults(site: Site, zone: LaidZone) -> tuple[float, list[Check]]:
     breadth, limit = site.frame.section[0], site.frame.max_centres
-    shapes = [member.footprint(breadth) for member in frame]
+    shapes = [member.footprint(breadth) for member in zone.frame]
     supports, tree = [support(shape) for shape in shapes], STRtree(shapes)
     widest, faults = 0.0, []
-    for piece in pieces:
+    for piece in zone.pieces:
         under = [supports[i] for i in tree.query(piece.polygon)]
-        place = _place(axes, piece)
+        place = _place(zone.field.axes, piece)
         for body in bodies(piece.polygon, piece.whole):
             carried = bearings(body, piece.whole, under)
             for (_, low), (high, _) in pairwise(carried):
@@ -56,8 +68,7 @@ def _bearing_checks(site: Site, axes: Axes, pieces: tuple[LaidPiece, ...], frame
             held = f"{count} bay{'' if count == 1 else 's'}"
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"
             faults.append(Check(f"short piece {piece.id}", SITE_RULE, count, least, "bays", False, text))
-    text = f"widest joist centres under any piece are {widest:.0f} mm of {limit:g} mm allowed"
-    return [Check("joist centres", SITE_RULE, round(widest, 1), limit, "mm", widest <= limit + 0.5, text), *faults]
+    return widest, faults
 
 
 def _place(axes: Axes, piece: LaidPiece) -> str:
@@ -66,7 +77,7 @@ def _place(axes: Axes, piece: LaidPiece) -> str:
     return f"[{x:.0f}, {y:.0f}]"
 
 
-def _narrowest_rip(site: Site, pieces: tuple[LaidPiece, ...]) -> Check:
+def _narrowest_rip(site: Site, pieces: Sequence[LaidPiece]) -> Check:
     limit = site.pattern.min_rip
     narrowest = min(pieces, key=lambda p: (p.width, p.id), default=None)
     width = narrowest.width if narrowest else site.boards.width
@@ -75,17 +86,17 @@ def _narrowest_rip(site: Site, pieces: tuple[LaidPiece, ...]) -> Check:
     return Check("narrowest rip", SITE_RULE, round(width, 1), limit, "mm", width >= limit - 0.5, text)
 
 
-def _stagger(pieces: tuple[LaidPiece, ...], joints: tuple[ButtJoint, ...]) -> Check:
+def _stagger(zones: Sequence[LaidZone]) -> Check:
     """No two neighbouring courses are butted on one joist line."""
-    on: dict[int, set[int]] = {}
-    for joint in joints:
-        on.setdefault(joint.course, set()).add(joint.line)
-    order = sorted({piece.course for piece in pieces})
-    shared = [
-        (a, b)
-        for a, b in pairwise(order)
-        if b - a in (1, 2) and on.get(a, set()) & on.get(b, set()) and (b - a == 1 or (a, b) == (-1, 1))
-    ]
+    shared = []
+    for zone in zones:
+        on: dict[int, set[int]] = {}
+        for joint in zone.butts:
+            on.setdefault(joint.course, set()).add(joint.line)
+        for a, b in pairwise(sorted({piece.course for piece in zone.pieces})):
+            neighbours = b - a == 1 or (a, b) == (-1, 1)
+            if neighbours and on.get(a, set()) & on.get(b, set()):
+                shared.append((course_name(zone.field.zone, a), course_name(zone.field.zone, b)))
     text = "no two neighbouring courses are butted on the same joist line"
     if shared:
         text = f"courses {', '.join(f'{a} and {b}' for a, b in shared)} are butted on the same line: move one joint"

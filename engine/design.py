@@ -9,14 +9,17 @@ from shapely.geometry.polygon import orient
 
 from .checks import run_checks
 from .cutplan.stock import plan_cuts
+from .errors import SiteError
 from .fixings import place_fixings
 from .frame.ground import frame_ground
 from .frame.setout import SetOut, seat_joints, set_out_frame
+from .laid import LaidZone
 from .layout.axes import Axes
 from .layout.courses import Field, lay_courses
 from .layout.joints import choose_grid, place_joints
 from .layout.pieces import LaidPiece, cut_pieces
 from .layout.region import deck_area
+from .layout.zones import ZoneArea, zones_of
 from .plan import Area, Fixing, Member, Piece, Plan, ZonePlan
 from .spec import Site
 from .takeoff import take_off
@@ -44,35 +47,49 @@ def design(site: Site) -> Plan:
     SiteError
         If nothing of the deck can be boarded.
     """
-    field = lay_courses(site)
-    ground = frame_ground(site, field.axes)
-    grid = choose_grid(site, field)
-    jointed = place_joints(site, field, grid, ground)
-    pieces, butts = cut_pieces(site, field, grid, jointed)
-    frame = set_out_frame(site, field, grid, jointed, pieces, ground)
-    joints = seat_joints(site, field.axes, field.zone, grid, butts, frame)
-    fixings = place_fixings(site, field, pieces, frame)
-    cuts = plan_cuts(site, pieces, frame)
-    lengths = {piece.id: piece.length for piece in pieces} | {member.id: member.length for member in frame}
+    laid = tuple(_lay(site, zone) for zone in zones_of(site))
+    pieces = [piece for zone in laid for piece in zone.pieces]
+    if not pieces:
+        x0, y0, x1, y1 = deck_area(site).bounds
+        found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
+        raise SiteError("deck.outline", found, "are `units`, gaps and clearances right?")
+    members = [member for zone in laid for member in zone.frame]
+    fixings = tuple(_fixing(fixing) for zone in laid for fixing in zone.fixings)
+    cuts = plan_cuts(site, pieces, members)
+    lengths = {piece.id: piece.length for piece in pieces} | {member.id: member.length for member in members}
     return Plan(
         version=VERSION,
         name=site.name,
         site=site,
-        zones=(_zone(site, field),),
-        pieces=tuple(_piece(site, field, piece, cuts.source) for piece in pieces),
-        joints=tuple(replace(joint, at=_rounded(joint.at)) for joint in joints),
-        members=tuple(_member(site, field.axes, member, cuts.source) for member in frame),
-        fixings=tuple(_fixing(fixing) for fixing in fixings),
+        zones=tuple(_zone(zone) for zone in laid),
+        pieces=tuple(_piece(site, zone.field, piece, cuts.source) for zone in laid for piece in zone.pieces),
+        joints=tuple(replace(joint, at=_rounded(joint.at)) for zone in laid for joint in zone.joints),
+        members=tuple(_member(site, zone.field.axes, m, cuts.source) for zone in laid for m in zone.frame),
+        fixings=fixings,
         stock=cuts.stock,
         takeoff=take_off(site, cuts.stock, lengths, fixings),
-        checks=run_checks(site, field.axes, pieces, butts, frame),
+        checks=run_checks(site, laid),
         bounds=cuts.bounds,
     )
 
 
-def _zone(site: Site, field: Field) -> ZonePlan:
-    courses = len({run.course for run in field.runs})
-    return ZonePlan(field.zone, field.axes.angle, _area(deck_area(site)), courses)
+def _lay(site: Site, zone: ZoneArea) -> LaidZone:
+    """One zone: its boards, the frame under them, and what holds the two together."""
+    field = lay_courses(site, zone)
+    if not field.runs:
+        return LaidZone(zone.area, field, (), (), (), (), ())
+    ground = frame_ground(site, zone, field.axes)
+    grid = choose_grid(site, field)
+    jointed = place_joints(site, field, grid, ground)
+    pieces, butts = cut_pieces(site, field, grid, jointed)
+    frame = set_out_frame(site, field, grid, jointed, pieces, ground)
+    joints = seat_joints(site, field.axes, zone.id, grid, butts, frame)
+    return LaidZone(zone.area, field, pieces, butts, frame, joints, place_fixings(site, field, pieces, frame))
+
+
+def _zone(zone: LaidZone) -> ZonePlan:
+    courses = len({run.course for run in zone.field.runs})
+    return ZonePlan(zone.field.zone, zone.field.axes.angle, _area(zone.area), courses)
 
 
 def _piece(site: Site, field: Field, piece: LaidPiece, source: dict[str, str]) -> Piece:

@@ -46,7 +46,9 @@ def heat_checks(site: Site, pieces: Sequence[LaidPiece], joints: Sequence[ButtJo
 def _open_gap(site: Site, name: str, where: str, length: float, gap: float) -> Check:
     gaps = site.gaps
     need = round(growth(length, site.boards.expansion, max(0.0, gaps.hottest - gaps.laid_at)), 2)
-    text = f"laid at {gaps.laid_at:g} °C and heated to {gaps.hottest:g} °C, boards close {need:.1f} mm of the gap {where}"
+    text = (
+        f"laid at {gaps.laid_at:g} °C and heated to {gaps.hottest:g} °C, boards close {need:.1f} mm of the gap {where}"
+    )
     if need > gap:
         text += f", which is {gap:g} mm: leave {need:.1f} mm, or lay shorter boards"
     return Check(name, SOURCE, need, gap, "mm", need <= gap, text)

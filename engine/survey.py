@@ -33,6 +33,7 @@ def check_site(site: Site) -> None:
         _check_ring(ring, f"deck.openings[{i}]")
     _check_deck_edges(site)
     _check_deck_openings(site)
+    _check_zones(site)
     if site.house is not None:
         _check_ring(site.house.walls, "house.walls")
         _check_house_openings(site.house)
@@ -98,6 +99,23 @@ def _check_deck_openings(site: Site) -> None:
     for (i, a), (j, b) in combinations(enumerate(shapes), 2):
         if a.intersects(b):
             raise SiteError(f"deck.openings[{j}]", f"meets deck.openings[{i}]", "draw the two as one opening")
+
+
+def _check_zones(site: Site) -> None:
+    outline = Polygon(site.deck.outline).buffer(1.0, join_style="mitre")
+    for i, zone in enumerate(site.zones):
+        field = f"zones[{i}] '{zone.name}'"
+        _check_ring(zone.outline, f"{field} outline")
+        if zone.start_edge >= len(zone.outline):
+            raise SiteError(
+                f"{field} start_edge", zone.start_edge, f"its outline has edges 0 to {len(zone.outline) - 1}"
+            )
+        if not outline.covers(Polygon(zone.outline)):
+            raise SiteError(field, "leaves deck.outline", "keep the zone inside the deck")
+    for (i, a), (j, b) in combinations(enumerate(site.zones), 2):
+        shared = Polygon(a.outline).intersection(Polygon(b.outline)).area
+        if shared > 100.0:
+            raise SiteError(f"zones[{j}] '{b.name}'", f"overlaps zones[{i}] '{a.name}'", "let zones meet, not overlap")
 
 
 def _check_house_openings(house: House) -> None:
@@ -178,7 +196,6 @@ def _check_time(when: str) -> None:
 def _check_planned(site: Site) -> None:
     """Refuse what this version does not lay, sooner than lay it wrong."""
     refused = (
-        ("zones", bool(site.zones), "this version lays the whole deck in one direction; leave [[zones]] out"),
         ("pattern.border.courses", site.pattern.border.courses > 0, "this version lays no border; set it to 0"),
         ("frame.state", site.frame.state == "existing", "this version sets out new frames; set it to 'new'"),
     )

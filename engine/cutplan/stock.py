@@ -31,7 +31,7 @@ def timber_name(site: Site) -> str:
     return f"timber-{breadth:g}x{depth:g}"
 
 
-def plan_cuts(site: Site, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> CutPlan:
+def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut]) -> CutPlan:
     """Cut all boards and all timber from as little stock as the quick rule finds.
 
     Raises
@@ -49,7 +49,7 @@ def plan_cuts(site: Site, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ..
     return CutPlan(tuple(items), source, (boards[1], timber[1]))
 
 
-def _check_lengths(site: Site, pieces: tuple[LaidPiece, ...]) -> None:
+def _check_lengths(site: Site, pieces: Sequence[LaidPiece]) -> None:
     longest = max(site.boards.lengths)
     for piece in pieces:
         if piece.length > longest + TIGHT:

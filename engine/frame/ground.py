@@ -15,7 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
 from ..layout.obstacles import kept_clear
-from ..layout.region import deck_area
+from ..layout.zones import ZoneArea
 from ..spec import Site
 
 Span = tuple[float, float]
@@ -34,7 +34,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """Where the frame of one deck may lie."""
+    """Where the frame of one zone may lie."""
 
     breadth: float
     whole: BaseGeometry
@@ -68,10 +68,10 @@ def _chords(shape: BaseGeometry, u: float, shortest: float) -> list[Span]:
     return sorted((p.bounds[1], p.bounds[3]) for p in parts if p.length > shortest)
 
 
-def frame_ground(site: Site, axes: Axes) -> Ground:
+def frame_ground(site: Site, zone: ZoneArea, axes: Axes) -> Ground:
     """Work out where the members of a new frame may lie."""
     breadth = site.frame.section[0]
-    deck = axes.to_local(deck_area(site))
+    deck = axes.to_local(zone.area)
     inside = deck.buffer(-breadth, join_style="mitre", mitre_limit=20.0)
     blocks = tuple(_block(axes.to_local(shape)) for shape in kept_clear(site))
     taken = [block.shape for block in blocks]

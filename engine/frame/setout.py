@@ -57,10 +57,10 @@ def set_out_frame(
         role: Role = "joist" if line.double is None else "double"
         timbers.append((Timber(role, (line.at, low), (line.at, high)), line.double))
     timbers += [(t, None) for t in plan.noggings]
-    return tuple(_named(timbers, max(site.frame.stock_lengths)))
+    return tuple(_named(timbers, max(site.frame.stock_lengths), f"{field.zone}-" if site.zones else ""))
 
 
-def _named(timbers: list[tuple[Timber, int | None]], longest: float) -> list[SetOut]:
+def _named(timbers: list[tuple[Timber, int | None]], longest: float, prefix: str) -> list[SetOut]:
     numbers: dict[Role, int] = {}
     members = []
     for timber, double in timbers:
@@ -69,7 +69,7 @@ def _named(timbers: list[tuple[Timber, int | None]], longest: float) -> list[Set
         for k in range(parts):
             numbers[timber.role] = numbers.get(timber.role, 0) + 1
             start, end = (_along(timber, share / parts) for share in (k, k + 1))
-            members.append(SetOut(f"{timber.role}-{numbers[timber.role]}", timber.role, start, end, double))
+            members.append(SetOut(f"{prefix}{timber.role}-{numbers[timber.role]}", timber.role, start, end, double))
     return members
 
 

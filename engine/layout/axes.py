@@ -11,6 +11,7 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
+from .zones import ZoneArea
 
 PARALLEL = 0.5
 """Edges this near to a direction count as parallel to it [degrees]: 9 mm in a metre, what a rip can follow."""
@@ -36,35 +37,27 @@ class Axes:
         return (u * cos - v * sin, u * sin + v * cos)
 
 
-def board_axes(site: Site) -> Axes:
-    """Axes of the field.
+def board_axes(site: Site, zone: ZoneArea) -> Axes:
+    """Axes of a zone.
 
     Boards along the start edge are laid away from it. In any other direction they are laid away from the
     side on which more house wall runs along them, so that the first course stands at a wall if one can.
     """
-    outline, deck = site.deck.outline, site.deck
-    anticlockwise = shapely.is_ccw(shapely.linearrings(outline))
-    assert deck.start_edge is not None  # filled in when the site was read
-    along = _heading(outline, deck.start_edge) + (0.0 if anticlockwise else 180.0)
-    angle = along + deck.direction
-    if deck.direction % 360.0 != 0.0 and _wall_along(site, angle + 180.0, anticlockwise) > _wall_along(
-        site, angle, anticlockwise
-    ):
+    angle = zone.heading + zone.direction
+    if zone.direction % 360.0 != 0.0 and _wall_along(site, zone, angle + 180.0) > _wall_along(site, zone, angle):
         angle += 180.0
     return Axes(round(angle % 360.0, 9))
 
 
-def _heading(ring: tuple[tuple[float, float], ...], edge: int) -> float:
-    (x0, y0), (x1, y1) = ring[edge], ring[(edge + 1) % len(ring)]
-    return math.degrees(math.atan2(y1 - y0, x1 - x0))
-
-
-def _wall_along(site: Site, angle: float, anticlockwise: bool) -> float:
-    """Length of house edge that runs along `angle` with the deck on its left [mm]."""
+def _wall_along(site: Site, zone: ZoneArea, angle: float) -> float:
+    """Length of house edge that runs along `angle` with the zone on its left [mm]."""
+    ring = site.deck.outline
+    turned = 0.0 if shapely.is_ccw(shapely.linearrings(ring)) else 180.0
+    border = zone.area.boundary.buffer(1.0)
     total = 0.0
     for edge in site.deck.house_edges or ():
-        heading = _heading(site.deck.outline, edge) + (0.0 if anticlockwise else 180.0)
+        (x0, y0), (x1, y1) = ring[edge], ring[(edge + 1) % len(ring)]
+        heading = math.degrees(math.atan2(y1 - y0, x1 - x0)) + turned
         if abs((heading - angle + 180.0) % 360.0 - 180.0) < PARALLEL:
-            ring = site.deck.outline
-            total += LineString((ring[edge], ring[(edge + 1) % len(ring)])).length
+            total += LineString(((x0, y0), (x1, y1))).intersection(border).length
     return total

@@ -18,10 +18,10 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..errors import SiteError
 from ..spec import Site
 from .axes import PARALLEL, Axes, board_axes
-from .region import boardable, open_deck
+from .region import boardable, open_area
+from .zones import ZoneArea
 
 SLIVER = 20.0
 """Wood narrower than this breaks off under the saw or the foot, so it is not laid [mm]; common practice, no source."""
@@ -68,20 +68,14 @@ class Field:
         return bottom, bottom + self.pitch
 
 
-def lay_courses(site: Site) -> Field:
-    """Cut the field into courses, and each course into runs.
-
-    Raises
-    ------
-    SiteError
-        If nothing of the deck can be boarded.
-    """
-    axes = board_axes(site)
-    area = axes.to_local(boardable(site))
+def lay_courses(site: Site, zone: ZoneArea) -> Field:
+    """Cut a zone into courses, and each course into runs; a zone too small for any board gets none."""
+    axes = board_axes(site, zone)
+    area = axes.to_local(boardable(site, zone.area, zone.seams))
     if area.is_empty:
-        raise _nothing_to_board(site)
+        return Field(zone.id, axes, area, 0.0, site.boards.width + site.gaps.course, ())
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
-    first = _first_course(site, axes, area)
+    first = _first_course(site, zone, axes, area)
     low, high = area.bounds[1], area.bounds[3]
     steps = np.arange(np.floor((low - first - width) / pitch) + 1, np.ceil((high - first) / pitch))
     bottoms = first + steps * pitch
@@ -95,16 +89,8 @@ def lay_courses(site: Site) -> Field:
     for course, polygons in parts.items():
         for polygon in _apart(polygons, site.gaps.butt):
             runs.append(_run(course, polygon, trims, site.pattern.oversail))
-    if not runs:
-        raise _nothing_to_board(site)
     runs.sort(key=lambda run: (run.bottom, run.start))
-    return Field("A", axes, area, first, pitch, tuple(runs))
-
-
-def _nothing_to_board(site: Site) -> SiteError:
-    x0, y0, x1, y1 = Polygon(site.deck.outline).bounds
-    found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
-    return SiteError("deck.outline", found, "are `units`, gaps and clearances right?")
+    return Field(zone.id, axes, area, first, pitch, tuple(runs))
 
 
 def solid_parts(shape: BaseGeometry) -> list[Polygon]:
@@ -181,16 +167,13 @@ def _along_boards(ends: NDArray[np.float64]) -> bool:
     return bool(across <= along * np.tan(np.radians(PARALLEL)))
 
 
-def _first_course(site: Site, axes: Axes, area: BaseGeometry) -> float:
+def _first_course(site: Site, zone: ZoneArea, axes: Axes, area: BaseGeometry) -> float:
     """Where course 1 begins: at the start edge, shifted towards it as far as better rips ask for."""
-    if site.deck.direction % 360.0 == 0.0:
-        assert site.deck.start_edge is not None
-        ring, edge = site.deck.outline, site.deck.start_edge
-        line = axes.to_local(LineString((ring[edge], ring[(edge + 1) % len(ring)])))
-        at = line.bounds[1] + (site.gaps.wall if edge in (site.deck.house_edges or ()) else 0.0)
+    if zone.direction % 360.0 == 0.0:
+        at = axes.to_local(zone.start).bounds[1] + _edge_gap(site, zone)
     else:
         at = area.bounds[1]
-    lower, upper = _edges_along(axes.to_local(open_deck(site)), site.boards.width)
+    lower, upper = _edges_along(axes.to_local(open_area(site, zone.area, zone.seams)), site.boards.width)
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
     # Over ledger or rim a ripped course should still lie with half its width on the joists, for its joints.
     need = max(site.pattern.min_rip, min(2 * site.frame.section[0], WIDEST_RIP_WANTED * width))
@@ -205,6 +188,14 @@ def _first_course(site: Site, axes: Axes, area: BaseGeometry) -> float:
     if narrowest[0] >= need:
         return float(at)
     return float(at - shifts[int(np.argmax(narrowest))])
+
+
+def _edge_gap(site: Site, zone: ZoneArea) -> float:
+    """What the first course keeps off its start edge [mm]."""
+    if zone.at_wall:
+        return site.gaps.wall
+    at_seam = zone.start.intersection(zone.seams.buffer(1.0)).length > 0.5 * zone.start.length
+    return site.gaps.course / 2 if at_seam else 0.0
 
 
 def _edges_along(area: BaseGeometry, shortest: float) -> tuple[list[float], list[float]]:

@@ -16,18 +16,18 @@ def deck_area(site: Site) -> Polygon:
     return Polygon(site.deck.outline, site.deck.openings)
 
 
-def boardable(site: Site) -> BaseGeometry:
-    """The deck less obstacles with their clearance and less the gap along house edges."""
-    return open_deck(site).difference(shapely.union_all(kept_clear(site)))
+def boardable(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeometry:
+    """An area less obstacles with their clearance, the gap along house edges and half a course gap along seams."""
+    return open_area(site, area, seams).difference(shapely.union_all(kept_clear(site)))
 
 
-def open_deck(site: Site) -> BaseGeometry:
-    """The deck less the gap along house edges, as if no obstacle stood on it."""
-    lines = house_lines(site)
-    if site.gaps.wall == 0 or lines.is_empty:
-        return deck_area(site)
+def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeometry:
+    """An area less the gaps along house edges and seams, as if no obstacle stood on it."""
     # Square ends and mitred corners enclose the round strip, so the gap is kept at corners as well.
-    return deck_area(site).difference(lines.buffer(site.gaps.wall, cap_style="square", join_style="mitre"))
+    for lines, gap in ((house_lines(site), site.gaps.wall), (seams, site.gaps.course / 2)):
+        if gap > 0 and not lines.is_empty:
+            area = area.difference(lines.buffer(gap, cap_style="square", join_style="mitre"))
+    return area
 
 
 def house_lines(site: Site) -> BaseGeometry:

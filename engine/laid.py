@@ -1,0 +1,25 @@
+"""A zone as laid, in board axes: what the stages hand on before the plan is written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from shapely.geometry.base import BaseGeometry
+
+from .frame.setout import SetOut
+from .layout.courses import Field
+from .layout.pieces import ButtJoint, LaidPiece
+from .plan import Fixing, Joint
+
+
+@dataclass(frozen=True, slots=True)
+class LaidZone:
+    """One zone's boards, joints, frame and fixings; `area` alone is in site axes."""
+
+    area: BaseGeometry
+    field: Field
+    pieces: tuple[LaidPiece, ...]
+    butts: tuple[ButtJoint, ...]
+    frame: tuple[SetOut, ...]
+    joints: tuple[Joint, ...]
+    fixings: tuple[Fixing, ...]

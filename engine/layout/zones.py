@@ -1,0 +1,95 @@
+"""Zones: the parts of a deck that are laid in one direction each.
+
+What the site's own zones leave of the deck is the first zone, laid as `[deck]` says.
+Where two zones meet, each keeps half a course gap and has a rim of its own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from string import ascii_uppercase
+
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from ..spec import Ring, Site
+from .region import deck_area, house_lines
+
+LEAST_AREA = 2500.0
+"""What the zones leave of the deck counts as a zone from here on [mm2]: a spot on which a foot stands."""
+
+
+@dataclass(frozen=True, slots=True)
+class ZoneArea:
+    """A part of the deck: its area, the edge along which course 1 lies, and how the boards turn from it [degrees].
+
+    `heading` is the start edge's own [degrees from +x], the zone lying on its left.
+    """
+
+    id: str
+    area: BaseGeometry
+    start: LineString
+    heading: float
+    at_wall: bool
+    direction: float
+    seams: BaseGeometry
+    """Where it meets other zones."""
+
+
+def zones_of(site: Site) -> tuple[ZoneArea, ...]:
+    """The zones of a deck: what the site's zones leave first, then those, in the order written."""
+    deck = deck_area(site)
+    own = [deck.intersection(Polygon(zone.outline)) for zone in site.zones]
+    rest = deck.difference(shapely.union_all(own)) if own else deck
+    laid: list[tuple[Polygon, Ring, int, float]] = []
+    for part in _parts(rest):
+        laid.append((part, site.deck.outline, _start_of_rest(site, part), site.deck.direction))
+    for zone, area in zip(site.zones, own, strict=True):
+        laid += [(part, zone.outline, zone.start_edge, zone.direction) for part in _parts(area)]
+    areas = [area for area, *_ in laid]
+    return tuple(
+        _zone(site, zone_name(i), area, _seams(area, areas[:i] + areas[i + 1 :]), ring, edge, direction)
+        for i, (area, ring, edge, direction) in enumerate(laid)
+    )
+
+
+def _parts(area: BaseGeometry) -> list[Polygon]:
+    return [part for part in shapely.get_parts(area) if isinstance(part, Polygon) and part.area > LEAST_AREA]
+
+
+def zone_name(index: int) -> str:
+    """Name of a zone: A, B, … Z, AA, AB and so on."""
+    head, tail = divmod(index, len(ascii_uppercase))
+    return (zone_name(head - 1) if head else "") + ascii_uppercase[tail]
+
+
+def _zone(
+    site: Site, name: str, area: BaseGeometry, seams: BaseGeometry, ring: Ring, edge: int, direction: float
+) -> ZoneArea:
+    (x0, y0), (x1, y1) = ring[edge], ring[(edge + 1) % len(ring)]
+    turned = 0.0 if shapely.is_ccw(shapely.linearrings(ring)) else 180.0
+    line = LineString(((x0, y0), (x1, y1)))
+    walls = house_lines(site)
+    at_wall = not walls.is_empty and line.intersection(walls.buffer(1.0)).length > 0.5 * line.length
+    heading = math.degrees(math.atan2(y1 - y0, x1 - x0)) + turned
+    return ZoneArea(name, area, line, heading, at_wall, direction, seams)
+
+
+def _start_of_rest(site: Site, rest: BaseGeometry) -> int:
+    """The deck's start edge, or where a zone has taken that, the house edge or else the edge that runs on longest."""
+    ring, start = site.deck.outline, site.deck.start_edge
+    border = rest.boundary.buffer(0.5)
+    left = [LineString((ring[i], ring[(i + 1) % len(ring)])).intersection(border).length for i in range(len(ring))]
+    if start is not None and left[start] > 0.0:
+        return start
+    candidates = [i for i in site.deck.house_edges or () if left[i] > 0.0] or range(len(ring))
+    return max(candidates, key=lambda i: (round(left[i], 3), -i))
+
+
+def _seams(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
+    shared = [shapely.shared_paths(area.boundary, other.boundary) for other in others]
+    lines = [part for paths in shared for group in shapely.get_parts(paths) for part in shapely.get_parts(group)]
+    return shapely.union_all(lines)
