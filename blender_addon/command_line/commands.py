@@ -100,9 +100,11 @@ def compare(options: argparse.Namespace) -> int:
 
 
 def _need_blender() -> None:
-    if importlib.util.find_spec("bpy") is None:
-        wanted = "install it with: pip install 'courseline[render]' (its wheel is about 350 MB)"
-        raise CourselineError(f"this command renders and needs Blender's Python module bpy; {wanted}")
+    """Refuse before the work begins, not after minutes of it."""
+    missing = [name for name in ("bpy", "PIL") if importlib.util.find_spec(name) is None]
+    if missing:
+        wanted = "install what rendering needs with: pip install 'courseline[render]' (about 350 MB)"
+        raise CourselineError(f"this command renders and finds no {' and no '.join(missing)}; {wanted}")
 
 
 def _studio() -> Callable[..., None]:
