@@ -9,6 +9,7 @@ import json
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -80,14 +81,16 @@ def compare(options: argparse.Namespace) -> int:
     site = read_site(options.site)
     choices = variants(site, options.vary, [c.strip() for c in options.choices.split(",") if c.strip()])
     plans = [design(choice.site) for choice in choices]
+    scenes = [build_scene(made) for made in plans]
     sheet = options.out / f"{options.site.stem}-{options.vary}.png"
     entries = []
     with _progress() as report:
-        for choice, made in zip(choices, plans, strict=True):
+        for choice, made, scene in zip(choices, plans, scenes, strict=True):
             folder = options.out / f"{options.vary}-{choice.key}"
             picture, near = folder / f"{options.site.stem}.png", folder / f"{options.site.stem}-close.png"
             blend = picture.with_suffix(".blend")
-            _studio()(build_scene(made), picture, blend, options.quality, report(choice.label), near)
+            seen = replace(scene, cameras=scenes[0].cameras)  # or the choices could not be told from the viewpoint
+            _studio()(seen, picture, blend, options.quality, report(choice.label), near)
             write_plan(made, folder)
             entries.append(Entry(picture, choice.label, summarise(made).facts(), near))
     with tempfile.TemporaryDirectory() as scratch:
