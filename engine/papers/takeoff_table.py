@@ -23,8 +23,9 @@ def takeoff_table(plan: Plan) -> Table:
     """One row for each item to buy, and the total."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
+    from rich.text import Text
 
-    table = Table(title=f"Takeoff: {plan.name}", title_justify="left", show_footer=True, box=SIMPLE_HEAD)
+    table = Table(title=Text(f"Takeoff: {plan.name}"), title_justify="left", show_footer=True, box=SIMPLE_HEAD)
     mass = sum(line.mass for line in plan.takeoff)
     table.add_column("item", footer="total")
     for heading, footer in (
@@ -38,7 +39,7 @@ def takeoff_table(plan: Plan) -> Table:
     for line in plan.takeoff:
         waste = f"{100 * line.waste:.1f} %" if line.waste else ""
         table.add_row(
-            line.description,
+            Text(line.description),  # names are the user's, and may look like markup
             f"{line.net:,.1f}" if line.net != int(line.net) else f"{line.net:,.0f}",
             waste,
             f"{line.order:,}",
