@@ -51,7 +51,7 @@ def check(options: argparse.Namespace) -> int:
     made = design(read_site(options.site))
     _tell_checks(made)
     if not failing_checks(made):
-        console.print(f"{options.site}: {len(made.checks)} checks, all pass")
+        console.print(f"{options.site}: {len(made.checks)} checks, all pass", markup=False)
         return 0
     return 1
 
@@ -97,7 +97,7 @@ def compare(options: argparse.Namespace) -> int:
         part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=f"plan version {VERSION}")
         write_whole(sheet, part.read_bytes())
     for entry in entries:
-        console.print(f"{entry.label}: " + ", ".join(f"{name.lower()} {value}" for name, value in entry.facts))
+        console.print(f"{entry.label}: " + ", ".join(f"{name.lower()} {value}" for name, value in entry.facts), markup=False)
     _tell_files(*(entry.picture for entry in entries), sheet)
     return 0
 
@@ -118,7 +118,8 @@ def _studio() -> Callable[..., None]:
 @contextmanager
 def _progress() -> Iterator[Callable[[str], Callable[[float, str], None]]]:
     """A bar for each long task, told by (share done, what is going on)."""
-    columns = (TextColumn("{task.description}"), BarColumn(), TextColumn("{task.fields[note]}"), TimeElapsedColumn())
+    title, note = (TextColumn(field, markup=False) for field in ("{task.description}", "{task.fields[note]}"))
+    columns = (title, BarColumn(), note, TimeElapsedColumn())
     with Progress(*columns, console=console) as bar:
 
         def task(title: str) -> Callable[[float, str], None]:
