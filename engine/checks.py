@@ -13,7 +13,7 @@ from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
 from .layout.pieces import LaidPiece, course_name
-from .plan import Check
+from .plan import Check, Joint
 from .spec import Site
 from .standards import approved_document_k
 
@@ -29,6 +29,7 @@ def run_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
         *_bearing_checks(site, zones),
         _narrowest_rip(site, pieces),
         _stagger(zones),
+        *_joists_to_double(zones),
         *heat_checks(site, pieces, joints),
         _guarding(site),
         *_left_out(site),
@@ -73,8 +74,11 @@ def _bearing_faults(site: Site, zone: LaidZone) -> tuple[float, list[Check]]:
 
 def _place(axes: Axes, piece: LaidPiece) -> str:
     middle = piece.polygon.representative_point()
-    x, y = axes.point_to_site(middle.x, middle.y)
-    return f"[{x:.0f}, {y:.0f}]"
+    return _at(axes.point_to_site(middle.x, middle.y))
+
+
+def _at(point: tuple[float, float]) -> str:
+    return f"[{point[0]:.0f}, {point[1]:.0f}]"
 
 
 def _narrowest_rip(site: Site, pieces: Sequence[LaidPiece]) -> Check:
@@ -101,6 +105,21 @@ def _stagger(zones: Sequence[LaidZone]) -> Check:
     if shared:
         text = f"courses {', '.join(f'{a} and {b}' for a, b in shared)} are butted on the same line: move one joint"
     return Check("stagger", "common practice, no source", len(shared), 0, "courses", not shared, text)
+
+
+def _joists_to_double(zones: Sequence[LaidZone]) -> list[Check]:
+    """Joists of a standing frame under a joint that one joist cannot carry."""
+    wanted: dict[str, list[Joint]] = {}
+    for zone in zones:
+        for joint in zone.joints:
+            if joint.joists[0] == joint.joists[1]:
+                wanted.setdefault(joint.joists[0], []).append(joint)
+    found = []
+    for joist, joints in wanted.items():
+        places = ", ".join(f"{joint.pieces[0]} and {joint.pieces[1]} at {_at(joint.at)}" for joint in joints)
+        text = f"double {joist}: boards meet on it ({places})"
+        found.append(Check(f"double {joist}", PRACTICE, 1, 2, "joists", False, text))
+    return found
 
 
 def _guarding(site: Site) -> Check:

@@ -13,6 +13,7 @@ from .errors import SiteError
 from .fixings import place_fixings
 from .frame.ground import frame_ground
 from .frame.setout import SetOut, seat_joints, set_out_frame
+from .frame.standing import ON_SITE, joints_on_standing, seat_on_standing, standing_joists, standing_members
 from .laid import LaidZone
 from .layout.axes import Axes
 from .layout.courses import Field, lay_courses
@@ -55,7 +56,8 @@ def design(site: Site) -> Plan:
         raise SiteError("deck.outline", found, "are `units`, gaps and clearances right?")
     members = [member for zone in laid for member in zone.frame]
     fixings = tuple(_fixing(fixing) for zone in laid for fixing in zone.fixings)
-    cuts = plan_cuts(site, pieces, members)
+    standing = site.frame.state == "existing"
+    cuts = plan_cuts(site, pieces, [] if standing else members)
     lengths = {piece.id: piece.length for piece in pieces} | {member.id: member.length for member in members}
     return Plan(
         version=VERSION,
@@ -78,12 +80,24 @@ def _lay(site: Site, zone: ZoneArea) -> LaidZone:
     field = lay_courses(site, zone)
     if not field.runs:
         return LaidZone(zone.area, field, (), (), (), (), ())
+    if site.frame.state == "existing":
+        return _lay_on_standing(site, zone, field)
     ground = frame_ground(site, zone, field.axes)
     grid = choose_grid(site, field)
     jointed = place_joints(site, field, grid, ground)
-    pieces, butts = cut_pieces(site, field, grid, jointed)
+    pieces, butts = cut_pieces(site, field, jointed)
     frame = set_out_frame(site, field, grid, jointed, pieces, ground)
     joints = seat_joints(site, field.axes, zone.id, grid, butts, frame)
+    return LaidZone(zone.area, field, pieces, butts, frame, joints, place_fixings(site, field, pieces, frame))
+
+
+def _lay_on_standing(site: Site, zone: ZoneArea, field: Field) -> LaidZone:
+    """One zone on joists that stand already."""
+    joists = standing_joists(site, field.axes)
+    jointed = joints_on_standing(site, field, joists)
+    pieces, butts = cut_pieces(site, field, jointed)
+    frame = standing_members(site, joists)
+    joints = seat_on_standing(site, field, joists, butts)
     return LaidZone(zone.area, field, pieces, butts, frame, joints, place_fixings(site, field, pieces, frame))
 
 
@@ -117,7 +131,7 @@ def _member(site: Site, axes: Axes, member: SetOut, source: dict[str, str]) -> M
         end=(end[0], end[1], middle),
         section=site.frame.section,
         length=round(member.length, DIGITS),
-        stock=source[member.id],
+        stock=source.get(member.id, ON_SITE),
     )
 
 

@@ -96,7 +96,7 @@ def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple
         piece = pieces[p]
         strip = field.strip(piece.course)
         for part in shapely.get_parts(cut):
-            if part.length < SHORTEST_CROSSING or not part.intersects(lines[m]):
+            if part.length < SHORTEST_CROSSING or part.distance(lines[m]) > TOUCHES:
                 continue
             ends = sorted(part.coords, key=lambda c: c[1])
             for (u, v), upper in ((ends[0], False), (ends[-1], True)):

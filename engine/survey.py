@@ -40,6 +40,7 @@ def check_site(site: Site) -> None:
         _check_apart(site, site.house)
     _check_obstacles(site)
     _check_boards(site)
+    _check_standing_frame(site)
     _check_frame(site)
     _check_time(site.look.when)
     _check_planned(site)
@@ -184,6 +185,22 @@ def _check_frame(site: Site) -> None:
         )
 
 
+def _check_standing_frame(site: Site) -> None:
+    frame = site.frame
+    if frame.state == "new":
+        return
+    if not frame.joists:
+        raise SiteError("frame.joists", "missing", "a frame that stands needs the centre lines of its joists")
+    if site.zones:
+        raise SiteError("zones", "given with a standing frame", "plan each zone on it as a site of its own")
+    for i, (start, end) in enumerate(frame.joists):
+        if math.dist(start, end) < SAME_POINT:
+            raise SiteError(f"frame.joists[{i}]", f"both ends at {_at(start)}", "give two ends")
+    for i, number in enumerate(frame.doubled):
+        if number >= len(frame.joists):
+            raise SiteError(f"frame.doubled[{i}]", number, f"frame.joists has numbers 0 to {len(frame.joists) - 1}")
+
+
 def _check_time(when: str) -> None:
     try:
         moment = datetime.fromisoformat(when)
@@ -195,10 +212,7 @@ def _check_time(when: str) -> None:
 
 def _check_planned(site: Site) -> None:
     """Refuse what this version does not lay, sooner than lay it wrong."""
-    refused = (
-        ("pattern.border.courses", site.pattern.border.courses > 0, "this version lays no border; set it to 0"),
-        ("frame.state", site.frame.state == "existing", "this version sets out new frames; set it to 'new'"),
-    )
+    refused = (("pattern.border.courses", site.pattern.border.courses > 0, "this version lays no border; set it to 0"),)
     for field, found, wanted in refused:
         if found:
             raise SiteError(field, "cannot be planned yet", wanted)

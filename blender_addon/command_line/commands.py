@@ -94,7 +94,7 @@ def compare(options: argparse.Namespace) -> int:
             write_plan(made, folder)
             entries.append(Entry(picture, choice.label, summarise(made).facts(), near))
     with tempfile.TemporaryDirectory() as scratch:
-        part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=f"plan version {VERSION}")
+        part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=f"the plan.json of each choice, Courseline {VERSION}")
         write_whole(sheet, part.read_bytes())
     for entry in entries:
         console.print(f"{entry.label}: " + ", ".join(f"{name.lower()} {value}" for name, value in entry.facts), markup=False)

@@ -90,7 +90,7 @@ def seat_joints(
             carriers.setdefault((member.double, on_left), []).append(member)
     seated = []
     for joint in joints:
-        at = grid.at(joint.line)
+        at = joint.at
         left, right = (
             _nearest(carriers.get((joint.line, on_left)) or frame, (at + shift, joint.across)).id
             for on_left, shift in ((True, -breadth / 2), (False, breadth / 2))

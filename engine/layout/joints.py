@@ -17,6 +17,7 @@ import shapely
 from ..frame.ground import Ground, Span
 from ..spec import Site
 from .courses import Field, Run
+from .search import cheapest_joints, stretch
 
 GOLDEN = (math.sqrt(5) - 1) / 2
 """Successive multiples of it, less whole parts, never crowd: a scatter without chance or repeats."""
@@ -35,8 +36,6 @@ OFF_LANE = 1.5
 """A joint outside the lane: the bond is broken there."""
 NEW_LINE = 0.2
 """A line that no course before has doubled."""
-MISSING_BAY = 4.0
-"""Each bay too few under a piece."""
 CUT_LINE = 0.5
 """A doubled line that an obstacle interrupts."""
 CROWDED = 2.0
@@ -63,13 +62,14 @@ class Grid:
 
 @dataclass(frozen=True, slots=True)
 class JointedRun:
-    """A run and the grid lines at which it is butted, from low u to high.
+    """A run, the lines at which it is butted, and where those lie along it, from low u to high.
 
     On the lines in `through` its ends lie over ledger or rim; there the doubled joists must run through.
     """
 
     run: Run
     lines: tuple[int, ...]
+    places: tuple[float, ...]
     through: tuple[int, ...] = ()
 
 
@@ -80,7 +80,7 @@ def choose_grid(site: Site, field: Field) -> Grid:
     is the one that the most runs would choose for their first or last board.
     """
     longest, butt = max(site.boards.lengths), site.gaps.butt
-    long_runs = [run for run in field.runs if _stretch(run) > longest]
+    long_runs = [run for run in field.runs if stretch(run) > longest]
     if not long_runs:
         left, right, breadth = field.area.bounds[0], field.area.bounds[2], site.frame.section[0]
         bays = max(1, math.ceil((right - left - breadth) / site.frame.max_centres))
@@ -115,17 +115,22 @@ def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[
         if run.course != course:
             before, current, course = current, set(), run.course
         lines: tuple[int, ...] = ()
-        if _stretch(run) > max(site.boards.lengths):
+        if stretch(run) > max(site.boards.lengths):
             free = [j for j in grid.between(run.start, run.end) if j not in before]
             sound = [j for j in free if bearing.carries(run, j)]
             index = run.course if run.course < 0 else run.course - 1
             targets = lane(site.pattern.joints, index, grid.cycle)
-            search = _Search(site, grid, bearing, targets, frozenset(doubled), frozenset(before))
             uncut = [j for j in free if not bearing.is_cut(j)]
-            lines = search.best(run, sound) or search.best(run, uncut) or search.best(run, free) or ()
+            toll = _Tolls(grid, bearing, targets, frozenset(doubled), frozenset(before))
+            for candidates in (sound, uncut, free):
+                found = cheapest_joints(site, run, candidates, grid.at, toll, grid.module)
+                if found is not None:
+                    lines = found
+                    break
         doubled.update(lines)
         current.update(lines)
-        jointed.append(JointedRun(run, lines, tuple(j for j in lines if not bearing.carries(run, j))))
+        through = tuple(j for j in lines if not bearing.carries(run, j))
+        jointed.append(JointedRun(run, lines, tuple(grid.at(j) for j in lines), through))
     return tuple(jointed)
 
 
@@ -146,11 +151,6 @@ def _off_lane(line: int, targets: tuple[int, int], cycle: int) -> int:
     own, stray = targets
     away = abs((line - own + cycle // 2) % cycle - cycle // 2)
     return max(0, away - stray)
-
-
-def _stretch(run: Run) -> float:
-    """Board that a run takes in one piece, with what is trimmed off its ends."""
-    return run.end - run.start + sum(run.oversail)
 
 
 class _BearingLines:
@@ -200,43 +200,16 @@ def _covers(spans: list[Span], section: Span) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class _Search:
-    """The cheapest way along a run from line to line."""
+class _Tolls:
+    """What a joint on each line weighs to a run."""
 
-    site: Site
     grid: Grid
     bearing: _BearingLines
     targets: tuple[int, int] | None
     doubled: frozenset[int]
     before: frozenset[int]
 
-    def best(self, run: Run, lines: list[int]) -> tuple[int, ...] | None:
-        """Lines to butt at, or None if no choice of these lines keeps every piece within a board."""
-        longest, half = max(self.site.boards.lengths), self.site.gaps.butt / 2
-        # Each stop: where the piece before it ends, where the piece after it begins.
-        stops = [(-math.inf, run.start - run.oversail[0])]
-        stops += [(self.grid.at(j) - half, self.grid.at(j) + half) for j in lines]
-        stops.append((run.end + run.oversail[1], math.inf))
-        cost = [0.0] + [math.inf] * (len(stops) - 1)
-        came = [0] * len(stops)
-        for k in range(1, len(stops)):
-            toll = self._toll(lines[k - 1]) if k < len(stops) - 1 else 0.0
-            for i in range(k - 1, -1, -1):
-                length = stops[k][0] - stops[i][1]
-                if length > longest + 1e-6:
-                    break
-                total = cost[i] + toll + MISSING_BAY * self._missing_bays(length)
-                if total < cost[k] - 1e-9:
-                    cost[k], came[k] = total, i
-        if math.isinf(cost[-1]):
-            return None
-        path, at = [], came[-1]
-        while at > 0:
-            path.append(lines[at - 1])
-            at = came[at]
-        return tuple(reversed(path))
-
-    def _toll(self, line: int) -> float:
+    def __call__(self, line: int) -> float:
         toll = 1.0
         if self.targets is not None:
             own, stray = self.targets
@@ -246,6 +219,3 @@ class _Search:
         toll += CUT_LINE * self.bearing.is_cut(line)
         toll += CROWDED * any(abs(line - other) < LEAST_STAGGER for other in self.before)
         return toll
-
-    def _missing_bays(self, length: float) -> float:
-        return max(0.0, self.site.pattern.min_piece_bays - length / self.grid.module - 1e-6)

@@ -11,7 +11,7 @@ from shapely.geometry import Polygon, box
 from ..plan import Cut
 from ..spec import Site
 from .courses import Field, is_box, solid_parts
-from .joints import Grid, JointedRun
+from .joints import JointedRun
 
 SQUARE = 0.5
 """An end out of square by no more than this over the board's width counts as square [mm]; a saw's own error."""
@@ -32,17 +32,21 @@ class LaidPiece:
 
 @dataclass(frozen=True, slots=True)
 class ButtJoint:
-    """Two pieces that meet on a joint line, the one at lower u first; `across` is the middle of the meeting ends."""
+    """Two pieces that meet on a joint line, the one at lower u first.
+
+    `at` is where the line lies along the boards, `across` the middle of the meeting ends.
+    """
 
     course: int
     line: int
+    at: float
     left: str
     right: str
     across: float
 
 
 def cut_pieces(
-    site: Site, field: Field, grid: Grid, jointed: tuple[JointedRun, ...]
+    site: Site, field: Field, jointed: tuple[JointedRun, ...]
 ) -> tuple[tuple[LaidPiece, ...], tuple[ButtJoint, ...]]:
     """Cut every run at its joint lines."""
     pieces: list[LaidPiece] = []
@@ -52,7 +56,7 @@ def cut_pieces(
     for item in jointed:
         run = item.run
         before: list[LaidPiece] = []
-        places = [grid.at(j) for j in item.lines]
+        places = item.places
         starts, ends = [run.start] + [p + half for p in places], [p - half for p in places] + [run.end]
         for i, (start, end) in enumerate(zip(starts, ends, strict=True)):
             parts = [box(start, run.bottom, end, run.top)] if run.whole else _between(run.polygon, start, end)
@@ -126,7 +130,7 @@ def _meetings(
             low_b, high_b = _end_section(b.polygon, at + half)
             low, high = max(low_a, low_b), min(high_a, high_b)
             if high > low:
-                found.append(ButtJoint(item.run.course, item.lines[index], a.id, b.id, (low + high) / 2))
+                found.append(ButtJoint(item.run.course, item.lines[index], at, a.id, b.id, (low + high) / 2))
     return found
 
 

@@ -19,6 +19,7 @@ from courseline.engine.layout.courses import lay_courses
 from courseline.engine.layout.joints import choose_grid, place_joints
 from courseline.engine.layout.pieces import cut_pieces
 from courseline.engine.layout.region import boardable
+from courseline.engine.layout.zones import zones_of
 from courseline.engine.scene import build_scene
 from courseline.engine.site import site_from_table
 from courseline.engine.spec import Site
@@ -70,9 +71,10 @@ def _whole_decks() -> list[Row]:
 
 def _laid(site: Site) -> object:
     """Courses, joint lines and pieces, without frame, fixings and order."""
-    field = lay_courses(site)
-    grid = choose_grid(site, field)
-    return cut_pieces(site, field, grid, place_joints(site, field, grid, frame_ground(site, field.axes)))
+    (zone,) = zones_of(site)
+    field = lay_courses(site, zone)
+    jointed = place_joints(site, field, choose_grid(site, field), frame_ground(site, zone, field.axes))
+    return cut_pieces(site, field, jointed)
 
 
 def _square(metres: int) -> Site:
@@ -83,7 +85,8 @@ def _square(metres: int) -> Site:
 
 def _board_by_board(site: Site) -> int:
     """Clip full boards to the deck one by one, as a first attempt would: courses in half bond, no frame, no clips."""
-    area = boardable(site)
+    (zone,) = zones_of(site)
+    area = boardable(site, zone.area, zone.seams)
     x0, y0, x1, y1 = area.bounds
     length, width = max(site.boards.lengths), site.boards.width
     count, y, course = 0, y0, 0

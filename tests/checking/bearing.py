@@ -191,7 +191,9 @@ def existing_frame_stays(reading: Reading) -> Iterator[Fault]:
     joists = [m for m in reading.plan["members"] if m["role"] in ("joist", "double")]
     lines = [LineString([m["from"][:2], m["to"][:2]]) for m in joists]
     for i, line in enumerate(given):
-        if not any(line.hausdorff_distance(other) <= TOLERANCE for other in lines):
+        # A doubled one is given by the middle of the pair, so its two members stand half a breadth to either side.
+        reach = breadth / 2 + TOLERANCE if i in frame["doubled"] else TOLERANCE
+        if not any(line.hausdorff_distance(other) <= reach for other in lines):
             yield Fault(9, (f"joist {i}",), "a joist that stands is not in the plan", line.coords[0])
     for member, line in zip(joists, lines, strict=True):
         as_measured = any(line.hausdorff_distance(other) <= TOLERANCE for other in given)
