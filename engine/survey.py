@@ -34,6 +34,7 @@ def check_site(site: Site) -> None:
     _check_deck_edges(site)
     _check_deck_openings(site)
     _check_zones(site)
+    _check_wall_survey(site)
     if site.house is not None:
         _check_ring(site.house.walls, "house.walls")
         _check_house_openings(site.house)
@@ -117,6 +118,18 @@ def _check_zones(site: Site) -> None:
         shared = Polygon(a.outline).intersection(Polygon(b.outline)).area
         if shared > 100.0:
             raise SiteError(f"zones[{j}] '{b.name}'", f"overlaps zones[{i}] '{a.name}'", "let zones meet, not overlap")
+
+
+def _check_wall_survey(site: Site) -> None:
+    survey, ring = site.wall_survey, site.deck.outline
+    if survey is None:
+        return
+    length = math.dist(ring[survey.edge], ring[(survey.edge + 1) % len(ring)])
+    for i, (along, _) in enumerate(survey.offsets):
+        if not -SAME_POINT <= along <= length + SAME_POINT:
+            raise SiteError(
+                f"wall_survey.offsets[{i}]", f"{along:g} mm along", f"edge {survey.edge} is {length:.0f} mm long"
+            )
 
 
 def _check_house_openings(house: House) -> None:

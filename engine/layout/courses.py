@@ -21,6 +21,7 @@ from shapely.geometry.base import BaseGeometry
 from ..spec import Site
 from .axes import PARALLEL, Axes, board_axes
 from .region import boardable, open_area
+from .wall import moved_out, surveyed_line
 from .zones import ZoneArea
 
 SLIVER = 20.0
@@ -193,7 +194,9 @@ def _first_course(site: Site, zone: ZoneArea, axes: Axes, area: BaseGeometry) ->
 def _edge_gap(site: Site, zone: ZoneArea) -> float:
     """What the first course keeps off its start edge [mm]."""
     if zone.at_wall:
-        return site.gaps.wall
+        bulging = surveyed_line(site)
+        along = 0.0 if bulging is None else zone.start.intersection(bulging.buffer(1.0)).length
+        return site.gaps.wall + (moved_out(site, site.wall_survey.edge) if site.wall_survey and along else 0.0)
     at_seam = zone.start.intersection(zone.seams.buffer(1.0)).length > 0.5 * zone.start.length
     return site.gaps.course / 2 if at_seam else 0.0
 

@@ -9,6 +9,7 @@ from shapely.ops import linemerge
 
 from ..spec import Site
 from .obstacles import kept_clear
+from .wall import moved_out, surveyed_line
 
 
 def deck_area(site: Site) -> Polygon:
@@ -27,6 +28,10 @@ def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeomet
     for lines, gap in ((house_lines(site), site.gaps.wall), (seams, site.gaps.course / 2)):
         if gap > 0 and not lines.is_empty:
             area = area.difference(lines.buffer(gap, cap_style="square", join_style="mitre"))
+    bulging = surveyed_line(site)
+    off = moved_out(site, site.wall_survey.edge) if site.wall_survey else 0.0
+    if bulging is not None and off > 0:
+        area = area.difference(bulging.buffer(site.gaps.wall + off, cap_style="flat"))
     return area
 
 
