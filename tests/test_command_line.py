@@ -38,7 +38,7 @@ def no_bpy(tmp_path: Path) -> dict[str, str]:
     poison = tmp_path / "poison"
     poison.mkdir()
     (poison / "bpy.py").write_text("import os; os._exit(99)\n", encoding="utf-8")
-    return os.environ | {"PYTHONPATH": str(poison)}
+    return os.environ | {"PYTHONPATH": os.pathsep.join((str(poison), os.environ.get("PYTHONPATH", "")))}
 
 
 def run(*arguments: object, env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:

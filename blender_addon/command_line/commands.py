@@ -93,11 +93,13 @@ def compare(options: argparse.Namespace) -> int:
             _studio()(seen, picture, blend, options.quality, report(choice.label), near)
             write_plan(made, folder)
             entries.append(Entry(picture, choice.label, summarise(made).facts(), near))
+    source = f"the plan.json of each choice, Courseline {VERSION}"
     with tempfile.TemporaryDirectory() as scratch:
-        part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=f"the plan.json of each choice, Courseline {VERSION}")
+        part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=source)
         write_whole(sheet, part.read_bytes())
     for entry in entries:
-        console.print(f"{entry.label}: " + ", ".join(f"{name.lower()} {value}" for name, value in entry.facts), markup=False)
+        facts = ", ".join(f"{name.lower()} {value}" for name, value in entry.facts)
+        console.print(f"{entry.label}: {facts}", markup=False)
     _tell_files(*(entry.picture for entry in entries), sheet)
     return 0
 

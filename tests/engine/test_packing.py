@@ -112,6 +112,11 @@ def test_bound_counts_kerfs() -> None:
     assert fewest([1000] * 4, [4000], KERF) == 2
 
 
+def test_bound_counts_one_kerf_fewer_than_pieces() -> None:
+    # 1998.5 + 3 + 1998.5 = 4000: the second piece needs no cut of its own.
+    assert len(pack([1998.5] * 2, [4000], KERF)) == fewest([1998.5] * 2, [4000], KERF) == 1
+
+
 # Against an exhaustive search
 
 
