@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+import shapely
 from shapely.strtree import STRtree
 
-from .frame.support import bays, bearings, bodies, gaps, support
+from .frame.support import STANDS, bays, bearings, bodies, gaps, support
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
+from .layout.obstacles import kept_clear
 from .layout.pieces import LaidPiece, course_name
 from .layout.wall import HIDDEN_GAP, stations
 from .plan import Check, Joint
@@ -19,6 +21,8 @@ from .standards import approved_document_k
 
 SITE_RULE = "the site file"
 PRACTICE = "common practice, no source"
+LEAST_TONGUE = 800.0
+"""Smaller corners beside an obstacle are not called tongues [mm2]: 20 mm, the narrowest laid, by twice that."""
 
 
 def run_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
@@ -32,6 +36,7 @@ def run_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
         *_joists_to_double(zones),
         *heat_checks(site, pieces, joints),
         _guarding(site),
+        *_tongues(site, zones),
         *_packers(site),
         *_left_out(site),
     )
@@ -56,7 +61,7 @@ def _bearing_faults(site: Site, zone: LaidZone) -> tuple[float, list[Check]]:
     widest, faults = 0.0, []
     for piece in zone.pieces:
         under = [supports[i] for i in tree.query(piece.polygon)]
-        place = _place(zone.field.axes, piece)
+        place = _place(zone.field.axes, piece.polygon)
         for body in bodies(piece.polygon, piece.whole):
             carried = bearings(body, piece.whole, under)
             for (_, low), (high, _) in pairwise(carried):
@@ -73,8 +78,8 @@ def _bearing_faults(site: Site, zone: LaidZone) -> tuple[float, list[Check]]:
     return widest, faults
 
 
-def _place(axes: Axes, piece: LaidPiece) -> str:
-    middle = piece.polygon.representative_point()
+def _place(axes: Axes, shape: shapely.Geometry) -> str:
+    middle = shape.representative_point()
     return _at(axes.point_to_site(middle.x, middle.y))
 
 
@@ -129,6 +134,27 @@ def _guarding(site: Site) -> Check:
     if drop > limit:
         text += f": guarding is called for above {limit:g} mm; have it designed, and ask building control"
     return Check("guarding", approved_document_k.SOURCE, drop, limit, "mm", drop <= limit, text)
+
+
+def _tongues(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
+    """Narrow tongues of board left beside an obstacle, which break off under a foot."""
+    found = []
+    for zone in zones:
+        obstacles = zone.field.axes.to_local(shapely.union_all(kept_clear(site))).buffer(1.0)
+        for piece in zone.pieces:
+            if piece.whole or not obstacles.intersects(piece.polygon):
+                continue
+            narrow = piece.polygon.difference(shapely.union_all(bodies(piece.polygon, piece.whole)))
+            tongues = [t for t in shapely.get_parts(narrow) if t.area > LEAST_TONGUE and t.intersects(obstacles)]
+            if tongues:
+                tongue = max(tongues, key=lambda t: t.area)
+                widest = min(tongue.bounds[2] - tongue.bounds[0], tongue.bounds[3] - tongue.bounds[1])
+                place = _place(zone.field.axes, tongue)
+                text = (
+                    f"{piece.id} keeps {widest:.0f} mm of wood beside an obstacle at {place}: support it, or cut it off"
+                )
+                found.append(Check(f"tongue {piece.id}", PRACTICE, round(widest, 1), STANDS, "mm", False, text))
+    return found
 
 
 def _packers(site: Site) -> list[Check]:
