@@ -171,7 +171,6 @@ LID = {"name": "lid", "centre": [2000, 700], "diameter": 300, "treatment": "hatc
             "hatches",
             "lid",
         ),
-        ({"wall_survey": {"edge": 0, "offsets": [[0, 0], [1000, -3]]}}, "wall survey", "measure the gap"),
     ],
 )
 def test_what_is_not_in_the_plan_is_told(tables: dict[str, Any], check: str, words: str) -> None:
