@@ -8,7 +8,7 @@ from itertools import pairwise
 import shapely
 from shapely.strtree import STRtree
 
-from .frame.support import STANDS, bays, bearings, bodies, gaps, support
+from .frame.support import STANDS, bays, bearings, bodies, gaps, rests, support
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
@@ -63,7 +63,7 @@ def _bearing_faults(site: Site, zone: LaidZone) -> tuple[float, list[Check]]:
         under = [supports[i] for i in tree.query(piece.polygon)]
         place = _place(zone.field.axes, piece.polygon)
         for body in bodies(piece.polygon, piece.whole):
-            carried = bearings(body, piece.whole, under)
+            carried = bearings(body, piece.whole, under) if rests(body, piece.whole, under) else []
             for (_, low), (high, _) in pairwise(carried):
                 widest = max(widest, high - low + breadth)
             for low, high in gaps(body, carried, limit - breadth):

@@ -12,6 +12,7 @@ import msgspec
 from msgspec import inspect as types
 
 from .errors import SiteError
+from .spec import COLOUR_SHAPE, CURRENCY_SHAPE
 from .units import length_in_mm
 
 T = TypeVar("T")
@@ -28,6 +29,8 @@ _WORDS = {
 }
 """The decoder's names for what may be written, in words of a site file."""
 
+_SHAPES = {COLOUR_SHAPE: "like '#7a6a5c'", CURRENCY_SHAPE: "of three capitals, like 'GBP'"}
+"""What texts of a fixed shape look like, in the user's words."""
 _AT = re.compile(r"^(?P<what>.*?)(?: - at `(?P<path>.*)`)?$", re.DOTALL)
 
 
@@ -146,6 +149,7 @@ def _explain(fault: str, raw: Any) -> SiteError:
     if missing:
         where = f"{field}.{missing['name']}" if field else missing["name"]
         return SiteError(where, "missing", "it has no default and must be given")
+    what = re.sub(r"matching regex '(?P<shape>.*)'", lambda regex: _SHAPES[regex["shape"]], what)
     wanted = re.sub(r"\b(object|array|str|int|float)\b|\|", lambda word: _WORDS[word[0]], what.replace(" | null", ""))
     return SiteError(field or "the file", _found(raw, field), wanted[0].lower() + wanted[1:].replace("`", ""))
 

@@ -9,6 +9,7 @@ from shapely.geometry.polygon import orient
 
 from .checks import run_checks
 from .cutplan.stock import plan_cuts
+from .cutplan.turns import turned_for_the_saw
 from .errors import SiteError
 from .fixings import place_fixings
 from .frame.ground import frame_ground
@@ -17,7 +18,7 @@ from .frame.standing import ON_SITE, joints_on_standing, seat_on_standing, stand
 from .laid import LaidZone
 from .layout.axes import Axes
 from .layout.courses import Field, lay_courses
-from .layout.joints import choose_grid, place_joints
+from .layout.joints import choose_grid
 from .layout.pieces import LaidPiece, cut_pieces
 from .layout.region import deck_area
 from .layout.zones import ZoneArea, zones_of
@@ -83,8 +84,8 @@ def _lay(site: Site, zone: ZoneArea) -> LaidZone:
     if site.frame.state == "existing":
         return _lay_on_standing(site, zone, field)
     ground = frame_ground(site, zone, field.axes)
-    grid = choose_grid(site, field)
-    jointed = place_joints(site, field, grid, ground)
+    grid = choose_grid(site, field, ground)
+    jointed = turned_for_the_saw(site, field, grid, ground)
     pieces, butts = cut_pieces(site, field, jointed)
     frame = set_out_frame(site, field, grid, jointed, pieces, ground)
     joints = seat_joints(site, field.axes, zone.id, grid, butts, frame)

@@ -67,7 +67,9 @@ def place_fixings(
     for piece in pieces:
         if piece.id not in held:
             fixings.extend(_screws(site, piece, frame))
-    return tuple(replace(fixing, at=field.axes.point_to_site(*fixing.at)) for fixing in fixings)
+    # Where two members meet, both may ask for a fixing in one spot.
+    spots = {(fixing.member, *map(round, field.axes.point_to_site(*fixing.at))): fixing for fixing in reversed(fixings)}
+    return tuple(replace(f, at=field.axes.point_to_site(*f.at)) for f in reversed(spots.values()))
 
 
 def _held(pieces: tuple[LaidPiece, ...], fixings: list[Fixing], reach: float) -> set[str]:

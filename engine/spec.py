@@ -19,7 +19,9 @@ Positive = Annotated[float, Meta(gt=0, extra={"length": True}, extra_json_schema
 """A length above zero [mm]."""
 NotNegative = Annotated[float, Meta(ge=0, extra={"length": True}, extra_json_schema=_LENGTH)]
 """A length of zero or more [mm]."""
-Colour = Annotated[str, Meta(pattern="^#[0-9a-fA-F]{6}$", description="sRGB as #rrggbb")]
+COLOUR_SHAPE = "^#[0-9a-fA-F]{6}$"
+CURRENCY_SHAPE = "^[A-Z]{3}$"
+Colour = Annotated[str, Meta(pattern=COLOUR_SHAPE, description="sRGB as #rrggbb")]
 Point = tuple[Length, Length]
 Point3 = tuple[Length, Length, Length]
 Ring = Annotated[tuple[Point, ...], Meta(min_length=3)]
@@ -204,7 +206,7 @@ class Look:
 class Prices:
     """Unit prices. `None` means: as the product table says."""
 
-    currency: Annotated[str, Meta(pattern="^[A-Z]{3}$")] = "GBP"
+    currency: Annotated[str, Meta(pattern=CURRENCY_SHAPE)] = "GBP"
     board: Annotated[float, Meta(ge=0)] | None = None
     timber_metre: Annotated[float, Meta(ge=0)] | None = None
     clip: Annotated[float, Meta(ge=0)] | None = None

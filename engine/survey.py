@@ -125,6 +125,8 @@ def _check_wall_survey(site: Site) -> None:
     if survey is None:
         return
     length = math.dist(ring[survey.edge], ring[(survey.edge + 1) % len(ring)])
+    if site.deck.house_edges is not None and survey.edge not in site.deck.house_edges:
+        raise SiteError("wall_survey.edge", survey.edge, "it is none of deck.house_edges; name an edge at a wall")
     for i, (along, _) in enumerate(survey.offsets):
         if not -SAME_POINT <= along <= length + SAME_POINT:
             raise SiteError(
@@ -175,8 +177,8 @@ def _check_boards(site: Site) -> None:
         raise SiteError("boards.width", f"{site.boards.width:g} mm", f"wood narrower than {SLIVER:g} mm is not laid")
     longest, need = max(site.boards.lengths), site.frame.max_centres * site.pattern.min_piece_bays
     if longest < need:
-        bays = f"{site.pattern.min_piece_bays} bays (pattern.min_piece_bays)"
-        wanted = f"{bays} of frame.max_centres {site.frame.max_centres:g} mm ask for {need:g} mm at least"
+        bays = f"pattern.min_piece_bays {site.pattern.min_piece_bays}"
+        wanted = f"{bays} at frame.max_centres {site.frame.max_centres:g} mm asks for {need:g} mm at least"
         raise SiteError("boards.lengths", f"the longest board is {longest:g} mm", wanted)
 
 

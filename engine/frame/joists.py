@@ -12,15 +12,17 @@ from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from ..layout.courses import Field
-from ..layout.joints import Grid, JointedRun
+from ..layout.joints import Grid, JointedRun, cross_section
 from ..layout.pieces import LaidPiece
 from ..spec import Site
 from .edges import Timber, let_in
 from .ground import Block, Ground, Span, strip_of
-from .support import OVERHANG, Support, bearings, bodies, gaps, support
+from .support import OVERHANG, Support, bearings, bodies, gaps, rests, support
 
 SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""
+SHORTEST_ADDED = 40.0
+"""A joist that a board asks for may be shorter, but not than this [mm]; common practice, no source."""
 ASIDE = 0.4 * OVERHANG
 """How far a joist that finds no room right at a board's end is set back from it [mm]."""
 
@@ -44,14 +46,14 @@ class JoistPlan:
 
     def add_line(self, line: Line, under: list[Span] | None = None) -> None:
         """Set a joist wherever the line may run, or only where it comes under one of some places across the boards."""
-        for low, high in self.ground.spans(line.at, SHORTEST):
+        for low, high in self.ground.spans(line.at, SHORTEST if under is None else 0.0):
             wanted = under is None or any(low < top and high > bottom for bottom, top in under)
             if wanted and self._free(line.at, low, high):
                 self.joists.append((line, low, high))
 
     def add_at(self, at: float, across: float) -> bool:
         """Set one joist through a place, and say whether there was room for it."""
-        for low, high in self.ground.spans(at):
+        for low, high in self.ground.spans(at, SHORTEST_ADDED):
             if low - self.ground.breadth <= across <= high + self.ground.breadth and self._free(at, low, high):
                 self.joists.append((Line(at), low, high))
                 return True
@@ -112,7 +114,8 @@ def _run_through(grid: Grid, jointed: tuple[JointedRun, ...], plan: JoistPlan) -
     for item in jointed:
         for j in item.through:
             for at in (grid.at(j) - half, grid.at(j) + half):
-                span = plan.ground.through_span(at, (item.run.bottom + item.run.top) / 2)
+                section = cross_section(item.run, at) or (item.run.bottom, item.run.top)
+                span = plan.ground.through_span(at, sum(section) / 2)
                 if span is not None:
                     _replace_within(plan, Line(at, j), *span)
                     cut.append(box(at - half, span[0], at + half, span[1]))
@@ -177,7 +180,8 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
         for body in bodies(piece.polygon, piece.whole):
             for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
                 under = near + added
-                missing = gaps(body, bearings(body, piece.whole, under), clear)
+                spans = bearings(body, piece.whole, under) if rests(body, piece.whole, under) else []
+                missing = gaps(body, spans, clear)
                 before = len(plan.joists)
                 for low, high in missing:
                     _add_between(low, high, body, clear, plan)

@@ -142,6 +142,11 @@ def bays(polygon: Polygon, whole: bool, supports: Sequence[Support], breadth: fl
     return max(0, lines - 1)
 
 
+def rests(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> bool:
+    """Whether any member bears a board on more than a corner."""
+    return any(_seat(polygon, whole, member)[2] >= LEAST_SEAT for member in supports)
+
+
 def _seat(polygon: Polygon, whole: bool, member: Support) -> tuple[float, float, float]:
     """Where a board lies on a member along u, from and to, and on what area."""
     if whole and member.square:

@@ -178,7 +178,7 @@ def _first_course(site: Site, zone: ZoneArea, axes: Axes, area: BaseGeometry) ->
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
     # Over ledger or rim a ripped course should still lie with half its width on the joists, for its joints.
     need = max(site.pattern.min_rip, min(2 * site.frame.section[0], WIDEST_RIP_WANTED * width))
-    shifts = np.arange(0.0, width - need, RIP_STEP) if width > need else np.zeros(1)
+    shifts = np.arange(0.0, max(RIP_STEP, width - site.pattern.min_rip), RIP_STEP)
     narrowest = np.full(len(shifts), np.inf)
     for edge_at in lower:
         rip = width - np.mod(edge_at - (at - shifts), pitch)

@@ -73,39 +73,35 @@ class JointedRun:
     through: tuple[int, ...] = ()
 
 
-def choose_grid(site: Site, field: Field) -> Grid:
+def choose_grid(site: Site, field: Field, ground: Ground) -> Grid:
     """Joist lines on which a full board ends, at no more than the greatest centres.
 
-    A bay is the n-th part of board and butt gap, so the far end of a full board always lies on a line. The phase
-    is the one that the most runs would choose for their first or last board.
+    A bay is the n-th part of board and butt gap, so the far end of a full board always lies on a line. Line 0, and
+    every n-th from it, lie where the most runs would end their full boards, laid from one end or the other.
     """
     longest, butt = max(site.boards.lengths), site.gaps.butt
     long_runs = [run for run in field.runs if stretch(run) > longest]
     if not long_runs:
-        left, right, breadth = field.area.bounds[0], field.area.bounds[2], site.frame.section[0]
-        bays = max(1, math.ceil((right - left - breadth) / site.frame.max_centres))
-        module = max((right - left - breadth) / bays, breadth)
-        return Grid(module, left + breadth / 2, max(1, math.floor((longest + butt) / module)))
+        # Rim to rim, in even bays.
+        span, breadth = ground.right - ground.left - ground.breadth, ground.breadth
+        bays = max(1, math.ceil(span / site.frame.max_centres - 1e-9))
+        module = max(span / bays, breadth)
+        return Grid(module, ground.left + breadth / 2, max(1, math.floor((longest + butt) / module)))
     cycle = math.ceil((longest + butt) / site.frame.max_centres - 1e-9)
-    module = (longest + butt) / cycle
-    votes: Counter[float] = Counter()
-    exact: dict[float, float] = {}  # counted to a tenth of a millimetre, kept to the last digit: a full board must end
-    for run in long_runs:
-        for end in (run.start - run.oversail[0] - butt / 2, run.end + run.oversail[1] + butt / 2):
-            rounded = round(end % module, 1) % module
-            votes[rounded] += 1
-            exact.setdefault(rounded, end % module)
-    most = max(votes.values())
-    return Grid(module, exact[min(phase for phase, count in votes.items() if count == most)], cycle)
+    starts = [run.start - run.oversail[0] - butt / 2 for run in long_runs]
+    ends = [run.end + run.oversail[1] + butt / 2 for run in long_runs]
+    # Counted to a tenth of a millimetre, kept to the last digit: a full board must end there.
+    votes = Counter(round(end % (longest + butt), 1) for end in starts + ends)
+    exact = {round(end % (longest + butt), 1): end for end in reversed(starts + ends)}
+    return Grid((longest + butt) / cycle, exact[votes.most_common(1)[0][0]], cycle)
 
 
-def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
-    """Choose the joint lines of every run.
+def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, turn: int = 0) -> tuple[JointedRun, ...]:
+    """Choose the joint lines of every run, the pattern turned on by a number of lines.
 
     A run that one board spans gets none. Where its lane has no way through, a run takes any line that the
     course before it left free: one that bears both ends if it can, else one whose doubled joists run through.
     """
-    bearing = _BearingLines(grid, ground)
     doubled: set[int] = set()
     before: set[int] = set()
     current: set[int] = set()
@@ -119,7 +115,7 @@ def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[
             free = [j for j in grid.between(run.start, run.end) if j not in before]
             sound = [j for j in free if bearing.carries(run, j)]
             index = run.course if run.course < 0 else run.course - 1
-            targets = lane(site.pattern.joints, index, grid.cycle)
+            targets = lane(site.pattern.joints, index, grid.cycle, turn)
             uncut = [j for j in free if not bearing.is_cut(j)]
             toll = _Tolls(grid, bearing, targets, frozenset(doubled), frozenset(before))
             for candidates in (sound, uncut, free):
@@ -134,16 +130,16 @@ def place_joints(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[
     return tuple(jointed)
 
 
-def lane(pattern: str, index: int, cycle: int) -> tuple[int, int] | None:
+def lane(pattern: str, index: int, cycle: int, turn: int = 0) -> tuple[int, int] | None:
     """Lane of a course: its own line in each cycle, and how far from it a joint may stray; None is any line."""
     if pattern == "none":
         return None
     if pattern == "scattered":
-        return math.floor((index * GOLDEN) % 1.0 * cycle), SCATTER
+        return math.floor((index * GOLDEN) % 1.0 * cycle) + turn, SCATTER
     lanes = LANES[pattern]
     own = math.floor((index % lanes) * cycle / lanes)
     nearest = cycle // lanes
-    return own, max(0, (nearest - LEAST_STAGGER) // 2)
+    return own + turn, max(0, (nearest - LEAST_STAGGER) // 2)
 
 
 def _off_lane(line: int, targets: tuple[int, int], cycle: int) -> int:
@@ -153,15 +149,22 @@ def _off_lane(line: int, targets: tuple[int, int], cycle: int) -> int:
     return max(0, away - stray)
 
 
-class _BearingLines:
-    """Which lines carry both ends of a joint in a run, looked up once for each line."""
+class BearingLines:
+    """Which lines carry both ends of a joint in a run, looked up once for each."""
 
     def __init__(self, grid: Grid, ground: Ground) -> None:
         self._grid = grid
         self._ground = ground
         self._spans: dict[int, tuple[list[Span], list[Span]]] = {}
+        self._carried: dict[tuple[Run, int], bool] = {}
 
     def carries(self, run: Run, line: int) -> bool:
+        """Whether the doubled joist on a line would bear both ends of a joint in a run."""
+        if (run, line) not in self._carried:
+            self._carried[run, line] = self._look(run, line)
+        return self._carried[run, line]
+
+    def _look(self, run: Run, line: int) -> bool:
         at, half = self._grid.at(line), self._ground.breadth / 2
         if at - run.start < 4 * half or run.end - at < 4 * half:
             return False
@@ -169,7 +172,7 @@ class _BearingLines:
             self._spans[line] = (self._ground.spans(at - half), self._ground.spans(at + half))
         left, right = self._spans[line]
         for place, spans in ((at - half, left), (at + half, right)):
-            section = _cross_section(run, place)
+            section = cross_section(run, place)
             if section is None or not _covers(spans, section):
                 return False
         return True
@@ -180,7 +183,7 @@ class _BearingLines:
         return any(b.left - reach < at < b.right + reach for b in self._ground.blocks)
 
 
-def _cross_section(run: Run, at: float) -> Span | None:
+def cross_section(run: Run, at: float) -> Span | None:
     """Where a run lies across the boards at one place, if there in one part."""
     if run.whole:
         return run.bottom, run.top
@@ -204,7 +207,7 @@ class _Tolls:
     """What a joint on each line weighs to a run."""
 
     grid: Grid
-    bearing: _BearingLines
+    bearing: BearingLines
     targets: tuple[int, int] | None
     doubled: frozenset[int]
     before: frozenset[int]

@@ -16,7 +16,7 @@ from courseline.engine import design, plan_json, read_site
 from courseline.engine.cutplan.pack import fewest, pack
 from courseline.engine.frame.ground import frame_ground
 from courseline.engine.layout.courses import lay_courses
-from courseline.engine.layout.joints import choose_grid, place_joints
+from courseline.engine.layout.joints import BearingLines, choose_grid, place_joints
 from courseline.engine.layout.pieces import cut_pieces
 from courseline.engine.layout.region import boardable
 from courseline.engine.layout.zones import zones_of
@@ -73,7 +73,9 @@ def _laid(site: Site) -> object:
     """Courses, joint lines and pieces, without frame, fixings and order."""
     (zone,) = zones_of(site)
     field = lay_courses(site, zone)
-    jointed = place_joints(site, field, choose_grid(site, field), frame_ground(site, zone, field.axes))
+    ground = frame_ground(site, zone, field.axes)
+    grid = choose_grid(site, field, ground)
+    jointed = place_joints(site, field, grid, BearingLines(grid, ground))
     return cut_pieces(site, field, jointed)
 
 

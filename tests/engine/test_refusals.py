@@ -136,7 +136,7 @@ FAULTS = [
         "board shorter than two bays",
         site(rest="[boards]\nlengths = [300]"),
         "boards.lengths",
-        "ask for 800 mm at least",
+        "asks for 800 mm at least",
     ),
     ("board of no width", site(rest="[boards]\nwidth = 1e-300"), "boards.width", "narrower than 20 mm"),
     ("no such board", site(rest='[boards]\nproduct = "plane-140"'), "boards.product", "did you mean 'plain-140'?"),

@@ -1,0 +1,34 @@
+"""Joint lines chosen with an eye on the saw: the pattern turned to where the boards go furthest.
+
+A bond may begin on any line of its cycle and is the same bond. Where it begins decides how long the pieces at the
+ends of the courses are, and so which of them share a board.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from ..frame.ground import Ground
+from ..layout.courses import Field
+from ..layout.joints import BearingLines, Grid, JointedRun, place_joints
+from ..spec import Site
+from .pack import pack
+
+
+def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
+    """Joint lines of every run: of all turns of the pattern, those with the fewest boards, then the fewest joints."""
+    bearing = BearingLines(grid, ground)
+    turns = range(grid.cycle if site.pattern.joints != "none" else 1)
+    found = [place_joints(site, field, grid, bearing, turn) for turn in turns]
+    return min(found, key=lambda jointed: (_boards(site, jointed), sum(len(item.lines) for item in jointed)))
+
+
+def _boards(site: Site, jointed: tuple[JointedRun, ...]) -> int:
+    """How many boards the runs take, cut at their lines."""
+    lengths = []
+    for item in jointed:
+        half = site.gaps.butt / 2
+        ends = [item.run.start - item.run.oversail[0] - half, *item.places, item.run.end + item.run.oversail[1] + half]
+        lengths += [b - a - 2 * half for a, b in pairwise(ends)]
+    longest = max(site.boards.lengths)
+    return len(pack([min(length, longest) for length in lengths], site.boards.lengths, site.pattern.kerf))
