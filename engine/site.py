@@ -15,6 +15,7 @@ from .catalogue import board_values, default_price
 from .decode import decode, encode
 from .errors import SiteError
 from .layout.obstacles import clearance_of
+from .layout.rings import edges_of
 from .spec import Boards, Deck, EdgeFinish, House, JointPattern, Prices, Side, Site
 from .survey import check_site
 
@@ -141,11 +142,11 @@ def _edges_on_walls(deck: Deck, house: House | None) -> tuple[int, ...]:
         return ()
     walls = Polygon(house.walls).exterior.buffer(ON_WALL, cap_style="flat", join_style="mitre")
     found = []
-    for i, edge in enumerate(edges(deck.outline)):
+    for i, edge in enumerate(edges_of(deck.outline)):
         contact = edge.intersection(walls).length
         if edge.difference(walls).length < 2 * ON_WALL and contact > 0:
             found.append(i)
-        elif contact > PART_ON_WALL + 2 * ON_WALL and _runs_along(edge, house, contact):
+        elif contact > PART_ON_WALL + 2 * ON_WALL and _runs_along(edge, house):
             raise SiteError(
                 f"deck.outline edge {i}",
                 f"{contact:.0f} mm of its {edge.length:.0f} mm lie on a house wall",
@@ -154,20 +155,15 @@ def _edges_on_walls(deck: Deck, house: House | None) -> tuple[int, ...]:
     return tuple(found)
 
 
-def _runs_along(edge: LineString, house: House, contact: float) -> bool:
+def _runs_along(edge: LineString, house: House) -> bool:
     """Whether one wall runs along the edge, not merely across it."""
     return any(
         edge.intersection(wall.buffer(ON_WALL, cap_style="flat")).length > PART_ON_WALL + ON_WALL
-        for wall in edges(house.walls)
+        for wall in edges_of(house.walls)
     )
 
 
-def edges(ring: tuple[tuple[float, float], ...]) -> list[LineString]:
-    """Edges of a ring, in the order written."""
-    return [LineString((ring[i], ring[(i + 1) % len(ring)])) for i in range(len(ring))]
-
-
 def _longest_edge(deck: Deck, house_edges: tuple[int, ...]) -> int:
-    lengths = [edge.length for edge in edges(deck.outline)]
+    lengths = [edge.length for edge in edges_of(deck.outline)]
     candidates = house_edges or range(len(lengths))
     return max(candidates, key=lambda i: (round(lengths[i], 3), -i))

@@ -8,11 +8,12 @@ from datetime import datetime
 from itertools import combinations
 
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
 from .errors import SiteError
 from .layout.courses import SLIVER
 from .layout.obstacles import obstacle_polygon
+from .layout.rings import edges_of
 from .spec import House, Ring, Site
 from .standards.en_338 import MEAN_DENSITY
 
@@ -54,7 +55,7 @@ def _check_ring(ring: Ring, field: str) -> None:
     for i in range(1, count):
         if math.dist(ring[i], ring[i - 1]) < SAME_POINT:
             raise SiteError(f"{field}[{i}]", _at(ring[i]), f"same as corner {i - 1}; leave one of them out")
-    lines = [LineString((ring[i], ring[(i + 1) % count])) for i in range(count)]
+    lines = edges_of(ring)
     for i, j in combinations(range(count), 2):
         neighbours = j == i + 1 or (i == 0 and j == count - 1)
         if not neighbours and lines[i].intersects(lines[j]):

@@ -15,12 +15,13 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import LineString, MultiLineString, Polygon
+from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .axes import PARALLEL, Axes, board_axes
 from .region import boardable, open_area
+from .rings import edge_of
 from .wall import moved_out, surveyed_line
 from .zones import ZoneArea
 
@@ -157,7 +158,7 @@ def _trim_lines(site: Site, axes: Axes) -> BaseGeometry:
     lines = []
     for i in range(len(ring)):
         if finish.get(str(i), finish["default"]) == "trim" and i not in (site.deck.house_edges or ()):
-            line = axes.to_local(LineString((ring[i], ring[(i + 1) % len(ring)])))
+            line = axes.to_local(edge_of(ring, i))
             if not _along_boards(np.asarray(line.coords)):
                 lines.append(line)
     return MultiLineString(lines)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import shapely
-from shapely.geometry import LineString, MultiLineString, Polygon
+from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import linemerge
 
 from ..spec import Site
 from .obstacles import kept_clear
+from .rings import edge_of
 from .wall import moved_out, surveyed_line
 
 
@@ -38,5 +39,5 @@ def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeomet
 def house_lines(site: Site) -> BaseGeometry:
     """The house edges, joined where they follow each other."""
     ring = site.deck.outline
-    lines = [LineString((ring[i], ring[(i + 1) % len(ring)])) for i in site.deck.house_edges or ()]
+    lines = [edge_of(ring, i) for i in site.deck.house_edges or ()]
     return linemerge(lines) if len(lines) > 1 else MultiLineString(lines)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from shapely.geometry import LineString
 
 from ..spec import Site
+from .rings import edge_of
 
 HIDDEN_GAP = 20.0
 """Widest gap at a wall that a board's shadow hides [mm]; common practice, no source."""
@@ -44,5 +45,4 @@ def surveyed_line(site: Site) -> LineString | None:
     """The house edge that was surveyed."""
     if site.wall_survey is None:
         return None
-    ring, edge = site.deck.outline, site.wall_survey.edge
-    return LineString((ring[edge], ring[(edge + 1) % len(ring)]))
+    return edge_of(site.deck.outline, site.wall_survey.edge)

@@ -17,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Ring, Site
 from .region import deck_area, house_lines
+from .rings import edges_of
 
 LEAST_AREA = 2500.0
 """What the zones leave of the deck counts as a zone from here on [mm2]: a spot on which a foot stands."""
@@ -82,7 +83,7 @@ def _start_of_rest(site: Site, rest: BaseGeometry) -> int:
     """The deck's start edge, or where a zone has taken that, the house edge or else the edge that runs on longest."""
     ring, start = site.deck.outline, site.deck.start_edge
     border = rest.boundary.buffer(0.5)
-    left = [LineString((ring[i], ring[(i + 1) % len(ring)])).intersection(border).length for i in range(len(ring))]
+    left = [edge.intersection(border).length for edge in edges_of(ring)]
     if start is not None and left[start] > 0.0:
         return start
     candidates = [i for i in site.deck.house_edges or () if left[i] > 0.0] or range(len(ring))
