@@ -119,6 +119,8 @@ def _piece(site: Site, field: Field, piece: LaidPiece, source: dict[str, str]) -
         stock=source[piece.id],
         cuts=piece.cuts,
         face=site.boards.side,
+        direction=field.axes.angle,
+        top=site.deck.surface,
     )
 
 

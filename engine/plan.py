@@ -38,11 +38,16 @@ class ZonePlan:
     direction: float
     outline: Area
     courses: int
+    deck: int = 0
+    """Its deck: 0 is the site's own, n the n-th further one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One piece of board as laid, after trimming, no gap included."""
+    """One piece of board as laid, after trimming, no gap included.
+
+    `direction` [degrees from +x] runs along it, `top` is the height of its upper edge above the datum.
+    """
 
     id: str
     zone: str
@@ -54,6 +59,8 @@ class Piece:
     stock: str
     cuts: tuple[Cut, ...]
     face: Side
+    direction: float
+    top: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -43,7 +43,7 @@ def small_plan(house: House | None = HOUSE, obstacles: tuple[Obstacle, ...] = OB
         for name, left, right in ((ids[0], 8.0, split - 4), (ids[1], split + 4, 5992.0)):
             ring = ((left, top - WIDTH), (right, top - WIDTH), (right, top), (left, top))
             pieces.append(
-                Piece(name, "A", course, "board", Area(ring), right - left, WIDTH, f"S{course}", ("square",), "grain")
+                Piece(name, "A", course, "board", Area(ring), right - left, WIDTH, f"S{course}", ("square",), "grain", 0.0, 150.0)
             )
         stock.append(StockItem(f"S{course}", "plain-140", 6000.0, ids, 3.0, 13.0))
     middle = SURFACE - 22.0 - 147.0 / 2
