@@ -65,7 +65,7 @@ def design(site: Site) -> Plan:
         name=site.name,
         site=site,
         zones=tuple(_zone(zone) for zone in laid),
-        pieces=tuple(_piece(site, zone.field, piece, cuts.source) for zone in laid for piece in zone.pieces),
+        pieces=tuple(_piece(site, zone.field.zone, piece, cuts.source) for zone in laid for piece in zone.pieces),
         joints=tuple(replace(joint, at=_rounded(joint.at)) for zone in laid for joint in zone.joints),
         members=tuple(_member(site, zone.field.axes, m, cuts.source) for zone in laid for m in zone.frame),
         fixings=fixings,
@@ -107,19 +107,19 @@ def _zone(zone: LaidZone) -> ZonePlan:
     return ZonePlan(zone.field.zone, zone.field.axes.angle, _area(zone.area), courses)
 
 
-def _piece(site: Site, field: Field, piece: LaidPiece, source: dict[str, str]) -> Piece:
+def _piece(site: Site, zone: str, piece: LaidPiece, source: dict[str, str]) -> Piece:
     return Piece(
         id=piece.id,
-        zone=field.zone,
+        zone=zone,
         course=piece.course,
-        kind="board",
-        polygon=_area(field.axes.to_site(piece.polygon)),
+        kind=piece.kind,
+        polygon=_area(piece.axes.to_site(piece.polygon)),
         length=round(piece.length, DIGITS),
         width=round(piece.width, DIGITS),
         stock=source[piece.id],
         cuts=piece.cuts,
         face=site.boards.side,
-        direction=field.axes.angle,
+        direction=piece.axes.angle,
         top=site.deck.surface,
     )
 

@@ -8,8 +8,9 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 
-from ..plan import Cut
+from ..plan import Cut, PieceKind
 from ..spec import Site
+from .axes import Axes
 from .courses import Field, is_box, solid_parts
 from .joints import JointedRun
 
@@ -19,9 +20,11 @@ SQUARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class LaidPiece:
-    """A piece of board in board axes; `length` includes what a trim cut takes off."""
+    """A piece of board in axes of its own, the zone's unless it is edge trim; `length` includes a trim cut's loss."""
 
     id: str
+    kind: PieceKind
+    axes: Axes
     course: int
     polygon: Polygon
     whole: bool
@@ -89,6 +92,8 @@ def _piece(site: Site, field: Field, course: int, number: int, polygon: Polygon,
     whole = is_box(polygon)
     return LaidPiece(
         id=f"{course_name(field.zone, course)}-{number}",
+        kind="board",
+        axes=field.axes,
         course=course,
         polygon=box(start, bottom, end, top) if whole else polygon,
         whole=whole,
