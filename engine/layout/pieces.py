@@ -69,7 +69,8 @@ def cut_pieces(
                 extra = (run.oversail[0] if part.bounds[0] == run.start else 0.0) + (
                     run.oversail[1] if part.bounds[2] == run.end else 0.0
                 )
-                laid.append(_piece(site, field, run.course, numbers[run.course], part, extra))
+                name = f"{course_name(field.zone, run.course)}-{numbers[run.course]}"
+                laid.append(laid_piece(site, name, field.axes, run.course, part, extra=extra))
             if i > 0:
                 joints.extend(_meetings(item, i - 1, places[i - 1], half, before, laid))
             pieces.extend(laid)
@@ -87,13 +88,16 @@ def _between(polygon: Polygon, start: float, end: float) -> list[Polygon]:
     return sorted(solid_parts(cut), key=lambda part: (part.bounds[0], part.bounds[1]))
 
 
-def _piece(site: Site, field: Field, course: int, number: int, polygon: Polygon, extra: float) -> LaidPiece:
+def laid_piece(
+    site: Site, name: str, axes: Axes, course: int, polygon: Polygon, kind: PieceKind = "board", extra: float = 0.0
+) -> LaidPiece:
+    """Describe a piece: `extra` is what a trim cut takes off it [mm]."""
     start, bottom, end, top = polygon.bounds
     whole = is_box(polygon)
     return LaidPiece(
-        id=f"{course_name(field.zone, course)}-{number}",
-        kind="board",
-        axes=field.axes,
+        id=name,
+        kind=kind,
+        axes=axes,
         course=course,
         polygon=box(start, bottom, end, top) if whole else polygon,
         whole=whole,

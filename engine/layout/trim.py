@@ -1,0 +1,172 @@
+"""Edge boards butted and cut: where the strips of borders, nosings and dividers are jointed, and their pieces."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import shapely
+from shapely.geometry import Polygon
+
+from ..spec import Site
+from .axes import PARALLEL, Axes
+from .border import Strip
+from .courses import Field, Run, is_box, solid_parts
+from .joints import CROWDED, LEAST_STAGGER, Grid, JointedRun
+from .pieces import ButtJoint, LaidPiece, laid_piece
+from .search import cheapest_joints, stretch
+
+
+@dataclass(frozen=True, slots=True)
+class JointedStrip:
+    """A strip, the lines on which it may be butted, and those on which it is; places are along its own axes."""
+
+    strip: Strip
+    run: Run
+    rungs: tuple[float, ...]
+    lines: tuple[int, ...]
+    places: tuple[float, ...]
+    with_field: bool
+    """Whether its lines are the field's joist lines, since it runs along the boards."""
+
+
+def along_field(strip: Strip, field: Field) -> bool:
+    """Whether a strip runs along the field's boards, so that their joists cross it."""
+    return abs((strip.axes.angle - field.axes.angle + 90.0) % 180.0 - 90.0) < PARALLEL
+
+
+def joint_strips(
+    site: Site, strips: Sequence[Strip], field: Field, grid: Grid, jointed: Sequence[JointedRun]
+) -> tuple[JointedStrip, ...]:
+    """Butt every strip that no board spans, clear of the joints in the boards beside it."""
+    beside = [(_as_run(run.run, field), run.places) for run in jointed if run.places]
+    done: list[JointedStrip] = []
+    own: dict[str, Grid] = {}
+    for strip in strips:
+        run = _run(strip)
+        with_field = along_field(strip, field)
+        if with_field:
+            rungs = _field_lines(strip, field, grid)
+        else:
+            # All rings of an edge lie on the same rungs.
+            spaced = own.setdefault(strip.edge, _own_grid(site, run))
+            rungs = {j: spaced.at(j) for j in spaced.between(run.start - 1.0, run.end + 1.0)}
+        lines: tuple[int, ...] = ()
+        if stretch(run) > max(site.boards.lengths):
+            taken = _taken(site, strip, beside, field) + [
+                place for other in done if _beside(site, strip, other.strip) for place in other.places
+            ]
+            lines = _lines(site, run, rungs, taken, grid.module)
+        order = sorted(lines, key=lambda j: rungs[j])
+        places = tuple(rungs[j] for j in order)
+        done.append(JointedStrip(strip, run, tuple(rungs.values()), tuple(order), places, with_field))
+    return tuple(done)
+
+
+def _run(strip: Strip) -> Run:
+    start, bottom, end, top = strip.polygon.bounds
+    return Run(strip.ring, strip.polygon, start, end, bottom, top, strip.whole, (0.0, 0.0))
+
+
+def _as_run(run: Run, field: Field) -> Polygon:
+    return field.axes.to_site(run.polygon)
+
+
+def _beside(site: Site, strip: Strip, other: Strip) -> bool:
+    """Whether two strips are neighbouring rings of one edge."""
+    same = abs(strip.axes.angle - other.axes.angle) < PARALLEL
+    return same and bool(other.polygon.distance(strip.polygon) < site.gaps.course + 1.0)
+
+
+def _taken(site: Site, strip: Strip, beside: Sequence[tuple[Polygon, tuple[float, ...]]], field: Field) -> list[float]:
+    """Where along a strip the field's boards beside it are butted."""
+    if not along_field(strip, field):
+        return []
+    shape = strip.axes.to_site(strip.polygon)
+    near = [places for polygon, places in beside if polygon.distance(shape) < site.gaps.course + 1.0]
+    middle = field.axes.to_local(shape).centroid.y
+    return [_along(strip.axes, field, place, middle) for places in near for place in places]
+
+
+def _along(axes: Axes, field: Field, u: float, v: float) -> float:
+    """A place of the field along a strip's axes."""
+    x, y = field.axes.point_to_site(u, v)
+    angle = math.radians(axes.angle)
+    return x * math.cos(angle) + y * math.sin(angle)
+
+
+def _field_lines(strip: Strip, field: Field, grid: Grid) -> dict[int, float]:
+    x0, y0, x1, y1 = field.axes.to_local(strip.axes.to_site(strip.polygon)).bounds
+    return {j: _along(strip.axes, field, grid.at(j), (y0 + y1) / 2) for j in grid.between(x0, x1)}
+
+
+def _own_grid(site: Site, run: Run) -> Grid:
+    """Even rungs from end to end, or where a run needs more than a board, such that a full board ends on one."""
+    longest, butt, breadth = max(site.boards.lengths), site.gaps.butt, site.frame.section[0]
+    if stretch(run) > longest:
+        cycle = math.ceil((longest + butt) / site.frame.max_centres - 1e-9)
+        return Grid((longest + butt) / cycle, run.start - butt / 2, cycle)
+    span = max(run.end - run.start - breadth, breadth)
+    return Grid(span / max(1, math.ceil(span / site.frame.max_centres - 1e-9)), run.start + breadth / 2, 1)
+
+
+def _lines(
+    site: Site, run: Run, rungs: dict[int, float], taken: Sequence[float], module: float
+) -> tuple[int, ...]:
+    breadth = site.frame.section[0]
+    inside = [j for j in sorted(rungs, key=lambda j: rungs[j]) if run.start + breadth < rungs[j] < run.end - breadth]
+    free = [j for j in inside if all(abs(rungs[j] - place) > breadth + 1.0 for place in taken)]
+
+    def toll(j: int) -> float:
+        return 1.0 + CROWDED * any(abs(rungs[j] - place) < LEAST_STAGGER * module - 1.0 for place in taken)
+
+    for candidates in (free, inside):
+        found = cheapest_joints(site, run, candidates, lambda j: rungs[j], toll, module)
+        if found is not None:
+            return found
+    return ()
+
+
+def cut_strips(
+    site: Site, jointed: Sequence[JointedStrip]
+) -> tuple[tuple[LaidPiece, ...], tuple[tuple[JointedStrip, ButtJoint], ...]]:
+    """Cut strips at their joints; each joint comes with the strip that it lies in."""
+    half = site.gaps.butt / 2
+    pieces: list[LaidPiece] = []
+    joints: list[tuple[JointedStrip, ButtJoint]] = []
+    numbers: dict[str, int] = {}
+    for item in jointed:
+        strip, run = item.strip, item.run
+        cuts = [run.start - half, *item.places, run.end + half]
+        before: LaidPiece | None = None
+        for k, (start, end) in enumerate(pairwise(cuts)):
+            part = _part(strip.polygon, start + half, end - half)
+            if part is None:
+                before = None
+                continue
+            numbers[strip.name] = numbers.get(strip.name, 0) + 1
+            piece = laid_piece(site, f"{strip.name}-{numbers[strip.name]}", strip.axes, strip.ring, part, strip.kind)
+            if before is not None:
+                across = (run.bottom + run.top) / 2
+                joints.append((item, ButtJoint(strip.ring, item.lines[k - 1], item.places[k - 1], before.id, piece.id, across)))
+            pieces.append(piece)
+            before = piece
+    return tuple(pieces), tuple(joints)
+
+
+def _part(polygon: Polygon, start: float, end: float) -> Polygon | None:
+    """What of a strip lies between two places; cut at a joint beside an obstacle, the larger part."""
+    if is_box(polygon) and start <= polygon.bounds[0] and end >= polygon.bounds[2]:
+        return polygon
+    cut = shapely.clip_by_rect(polygon, start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0)
+    return max(solid_parts(cut), key=lambda part: part.area, default=None)
+
+
+def in_axes(piece: LaidPiece, axes: Axes) -> LaidPiece:
+    """A piece as it lies in other axes, for the frame under it."""
+    if piece.axes == axes:
+        return piece
+    polygon = axes.to_local(piece.axes.to_site(piece.polygon))
+    return replace(piece, polygon=polygon, axes=axes, whole=is_box(polygon))
