@@ -52,9 +52,7 @@ def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
     vertices, coordinates, corners, piece, is_end = [], [], [], [], []
     for number, board in enumerate(boards):
         local, sizes, ends = _board(board)
-        angle = np.radians(board.angle)
-        turn = np.array([[np.cos(angle), np.sin(angle), 0], [-np.sin(angle), np.cos(angle), 0], [0, 0, 1]])
-        vertices.append(local @ turn + board.origin)
+        vertices.append(local @ _axes(board) + board.origin)
         coordinates.append(local + np.array([board.from_end, 0.0, 0.0]))
         corners.append(sizes)
         piece.append(np.full(len(sizes), number, np.int32))
@@ -80,6 +78,14 @@ def randoms(key: str) -> tuple[float, float, float]:
     return first, second, third
 
 
+def _axes(board: BoardShape) -> Array:
+    """Give the directions along, across and up from the face of a board in site axes, one a row."""
+    c, s = np.cos(np.radians(board.angle)), np.sin(np.radians(board.angle))
+    if board.upright:
+        return np.array([[c, s, 0.0], [0.0, 0.0, 1.0], [s, -c, 0.0]])
+    return np.array([[c, s, 0.0], [-s, c, 0.0], [0.0, 0.0, 1.0]])
+
+
 def _board(board: BoardShape) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray[np.bool_]]:
     """Mesh one board in board coordinates: corners of its faces in turn, their counts, and which are sawn."""
     profile = top_profile(board.width, board.face)
@@ -99,7 +105,16 @@ def _board(board: BoardShape) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray
         faces.append(side)
         sizes.append(len(side))
         ends.append(bool(abs(end[1] - start[1]) > 1e-3 * abs(end[0] - start[0])))
-    return np.concatenate(faces), np.array(sizes, np.int32), np.array(ends, np.bool_)
+    return _bevelled(np.concatenate(faces), board), np.array(sizes, np.int32), np.array(ends, np.bool_)
+
+
+def _bevelled(points: Array, board: BoardShape) -> Array:
+    """Lean the ends of a board: what lies deeper below its face reaches further along, or less far."""
+    if not any(board.bevel):
+        return points
+    share = (points[:, 0] - points[:, 0].min()) / np.ptp(points[:, 0])
+    lean = (1 - share) * board.bevel[0] + share * board.bevel[1]
+    return np.column_stack([points[:, 0] - points[:, 2] / board.thickness * lean, points[:, 1:]])
 
 
 def _trapezoids(edges: Array, breaks: Array) -> Array:

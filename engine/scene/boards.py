@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from math import atan2, cos, degrees, hypot, radians, sin
+from dataclasses import dataclass
+from math import cos, radians, sin
 from statistics import median
+
+from shapely.geometry import LinearRing, Point
 
 from ..plan import Area, Fixing, FixingKind, Piece, Plan, Point2, Point3
 from .model import BoardShape, FixingShape
@@ -18,63 +21,129 @@ FIXING_SIZE: Mapping[FixingKind, Point3] = {
 """Size along, across, up [mm] of what is seen of a fixing (common practice, no source)."""
 STRIP_TOLERANCE = 1.0
 """How far a piece may reach out of its course and still count as part of it [mm] (ours)."""
+IN_COURSES = ("board", "hatch")
+"""Kinds of piece that lie in the courses of their zone."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a piece lies or stands, in the terms of `BoardShape`."""
+
+    origin: Point3
+    angle: float
+    polygon: Area
+    upright: bool = False
+    bevel: tuple[float, float] = (0.0, 0.0)
 
 
 def board_shapes(plan: Plan) -> tuple[BoardShape, ...]:
     """Turn every piece of a plan into a shape, in the plan's order."""
-    directions = {zone.id: zone.direction for zone in plan.zones}
     starts = _places_in_stock(plan)
     products = {item.id: item.product for item in plan.stock}
     boards = plan.site.boards
-    angles = [_angle(piece, directions) for piece in plan.pieces]
-    turned = [_turn(piece.polygon.outer, angle) for piece, angle in zip(plan.pieces, angles, strict=True)]
-    spans = [_span(ring) for ring in turned]
-    centres = _centre_lines(plan.pieces, spans, boards.width, boards.width + plan.site.gaps.course)
+    edges = _deck_edges(plan)
+    lines = _centre_lines(plan.pieces, boards.width, boards.width + plan.site.gaps.course)
     shapes = []
-    for piece, angle, ring, (low, high) in zip(plan.pieces, angles, turned, spans, strict=True):
-        begin = min(along for along, _ in ring)
-        centre = centres.get((piece.zone, piece.course), (low + high) / 2) if piece.kind == "board" else None
-        if centre is None or max(high - centre, centre - low) > boards.width / 2 + STRIP_TOLERANCE:
-            centre = (low + high) / 2
-        holes = tuple(_shift(_turn(hole, angle), begin, centre, clockwise=True) for hole in piece.polygon.holes)
-        x, y = _turn([(begin, centre)], -angle)[0]
+    for piece in plan.pieces:
+        if piece.kind == "fascia":
+            place = _upright(piece, boards.width, edges[piece.zone])
+        else:
+            place = _lying(piece, boards.width, lines.get((piece.zone, piece.course)), edges[piece.zone])
         shapes.append(
             BoardShape(
                 id=piece.id,
                 stock=piece.stock,
                 product=products.get(piece.stock, boards.product),
                 face=piece.face,
-                origin=(x, y, plan.site.deck.surface),
-                angle=angle,
-                polygon=Area(_shift(ring, begin, centre, clockwise=False), holes),
+                origin=place.origin,
+                angle=place.angle,
+                polygon=place.polygon,
                 width=boards.width,
                 thickness=boards.thickness,
                 from_end=starts.get(piece.id, 0.0),
+                upright=place.upright,
+                bevel=place.bevel,
             )
         )
     return tuple(shapes)
 
 
 def fixing_shapes(plan: Plan, boards: Sequence[BoardShape]) -> tuple[FixingShape, ...]:
-    """Turn every fixing of a plan into a small box in its gap, or on the board that it goes through."""
-    angles = {board.id: board.angle for board in boards}
-    top = plan.site.deck.surface
-    thickness = plan.site.boards.thickness
-    return tuple(
-        FixingShape(
-            fixing.kind,
-            _fixing_place(fixing, top, thickness),
-            angles.get(fixing.piece, 0.0),
-            FIXING_SIZE[fixing.kind],
-        )
-        for fixing in plan.fixings
+    """Turn every fixing of a plan into a small box in its gap, or in the face of the board that it goes through."""
+    held = {board.id: board for board in boards}
+    return tuple(_fixing_shape(fixing, held[fixing.piece]) for fixing in plan.fixings)
+
+
+def _fixing_shape(fixing: Fixing, board: BoardShape) -> FixingShape:
+    """Put a screw's head flush with the board's face, a clip in the middle of its sides."""
+    x, y = fixing.at
+    along, across, up = FIXING_SIZE[fixing.kind]
+    if board.upright:
+        (_, face), (place, _) = _turn([board.origin[:2], fixing.at], board.angle)
+        x, y = _turn([(place, face + up / 2)], -board.angle)[0]
+        low, high = _span(board.polygon.outer)
+        return FixingShape(fixing.kind, (x, y, board.origin[2] + (low + high) / 2), board.angle, (along, up, across))
+    below = up / 2 if fixing.kind == "screw" else board.thickness / 2
+    return FixingShape(fixing.kind, (x, y, board.origin[2] - below), board.angle, (along, across, up))
+
+
+def _lying(piece: Piece, width: float, line: float | None, edge: LinearRing) -> _Place:
+    """Lay a piece face up, about the centre line of the whole board that it is cut from."""
+    angle = piece.direction
+    ring = _turn(piece.polygon.outer, angle)
+    low, high = _span(ring)
+    begin = min(along for along, _ in ring)
+    centre = (low + high) / 2
+    if piece.kind not in IN_COURSES:
+        # No sawn edge faces out of the deck: the works edge does (common practice, no source).
+        centre = low + width / 2 if _looks_right(ring, angle, edge) else high - width / 2
+    elif line is not None and max(high - line, line - low) <= width / 2 + STRIP_TOLERANCE:
+        centre = line
+    holes = tuple(_shift(_turn(hole, angle), begin, centre, clockwise=True) for hole in piece.polygon.holes)
+    x, y = _turn([(begin, centre)], -angle)[0]
+    return _Place((x, y, piece.top), angle, Area(_shift(ring, begin, centre, clockwise=False), holes))
+
+
+def _upright(piece: Piece, width: float, edge: LinearRing) -> _Place:
+    """Stand a board on its edge along its footprint, its face out of the deck.
+
+    A ripped one has its works edge at the top, beside the board above it (common practice, no source).
+    """
+    angle = piece.direction
+    if not _looks_right(_turn(piece.polygon.outer, angle), angle, edge):
+        angle += 180.0
+    ring = _turn(piece.polygon.outer, angle)
+    face, back = _span(ring)
+    front = [along for along, across in ring if across < (face + back) / 2]
+    rear = [along for along, across in ring if across > (face + back) / 2]
+    begin, end = min(front), max(front)
+    top = width / 2
+    foot = top - piece.width
+    x, y = _turn([(begin, face)], -angle)[0]
+    return _Place(
+        origin=(x, y, piece.top - top),
+        angle=angle,
+        polygon=Area(((0.0, foot), (end - begin, foot), (end - begin, top), (0.0, top))),
+        upright=True,
+        bevel=(min(rear) - begin, max(rear) - end),
     )
 
 
-def _fixing_place(fixing: Fixing, top: float, thickness: float) -> Point3:
-    """Put a screw's head flush with the boards, a clip's in the middle of their sides."""
-    x, y = fixing.at
-    return (x, y, top - FIXING_SIZE["screw"][2] / 2 if fixing.kind == "screw" else top - thickness / 2)
+def _deck_edges(plan: Plan) -> dict[str, LinearRing]:
+    """Give the outline of the deck in which each zone lies."""
+    decks = (plan.site.deck,)
+    return {zone.id: LinearRing(decks[zone.deck].outline) for zone in plan.zones}
+
+
+def _looks_right(ring: Sequence[Point2], angle: float, edge: LinearRing) -> bool:
+    """Tell whether of a piece's long sides it is the right one, looking along it, that is next to the deck's edge.
+
+    `ring` holds its corners along and across `angle`.
+    """
+    low, high = _span(ring)
+    middle = (min(along for along, _ in ring) + max(along for along, _ in ring)) / 2
+    right, left = (Point(*_turn([(middle, across)], -angle)[0]) for across in (low, high))
+    return bool(edge.distance(right) <= edge.distance(left))
 
 
 def _places_in_stock(plan: Plan) -> dict[str, float]:
@@ -87,18 +156,6 @@ def _places_in_stock(plan: Plan) -> dict[str, float]:
             places[piece] = at
             at += lengths.get(piece, 0.0) + item.kerf
     return places
-
-
-def _angle(piece: Piece, directions: Mapping[str, float]) -> float:
-    """Give the way a piece runs [degrees from +x]: its zone's, or for a border its longest side's."""
-    if piece.kind == "board" and piece.zone in directions:
-        return directions[piece.zone]
-    ring = piece.polygon.outer
-    (x0, y0), (x1, y1) = max(
-        zip(ring, [*ring[1:], ring[0]], strict=True),
-        key=lambda side: hypot(side[1][0] - side[0][0], side[1][1] - side[0][1]),
-    )
-    return degrees(atan2(y1 - y0, x1 - x0)) % 180.0
 
 
 def _turn(ring: Iterable[Point2], angle: float) -> list[Point2]:
@@ -117,25 +174,29 @@ def _shift(ring: Sequence[Point2], along: float, across: float, *, clockwise: bo
     return tuple(moved if (area < 0) == clockwise else moved[::-1])
 
 
-def _centre_lines(
-    pieces: Sequence[Piece], spans: Sequence[tuple[float, float]], width: float, pitch: float
-) -> dict[tuple[str, int], float]:
+def _centre_lines(pieces: Sequence[Piece], width: float, pitch: float) -> dict[tuple[str, int], float]:
     """Work out where the centre line of each course lies across its zone [mm].
 
     A ripped or scribed piece does not show it, so whole boards of the zone do, by the steady pitch of courses.
     """
     zones: dict[str, list[tuple[int, float, bool]]] = {}
-    for piece, (low, high) in zip(pieces, spans, strict=True):
-        if piece.kind == "board":
+    for piece in pieces:
+        if piece.kind in IN_COURSES:
+            low, high = _span(_turn(piece.polygon.outer, piece.direction))
             whole = high - low > width - STRIP_TOLERANCE
             zones.setdefault(piece.zone, []).append((piece.course, (low + high) / 2, whole))
     lines = {}
     for zone, rows in zones.items():
-        whole_rows = [(course, centre) for course, centre, whole in rows if whole]
+        whole_rows = [(_row(course), centre) for course, centre, whole in rows if whole]
         if not whole_rows:
             continue
         (first, at_first), (last, at_last) = min(whole_rows), max(whole_rows)
         step = pitch if last == first or at_last > at_first else -pitch
-        offset = median(centre - step * course for course, centre in whole_rows)
-        lines.update({(zone, course): offset + step * course for course, _, _ in rows})
+        offset = median(centre - step * row for row, centre in whole_rows)
+        lines.update({(zone, course): offset + step * _row(course) for course, _, _ in rows})
     return lines
+
+
+def _row(course: int) -> int:
+    """Count courses without a leap: course -1 lies next to course 1."""
+    return course if course > 0 else course + 1

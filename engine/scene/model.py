@@ -41,6 +41,9 @@ class BoardShape:
     `from_end` how far along that stock board it begins, so that the grain of two pieces never repeats.
     `width` is that of the whole board and across = 0 its centre line, so that a ripped piece shows which
     arris the saw took off.
+
+    An `upright` board stands on its long edge: across runs up, and its face looks to the right of `angle`.
+    `bevel` says how much further along each end lies at the back than at the face, as a mitre of upright boards does.
     """
 
     id: str
@@ -53,6 +56,8 @@ class BoardShape:
     width: float
     thickness: float
     from_end: float
+    upright: bool = False
+    bevel: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

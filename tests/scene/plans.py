@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from courseline.engine.plan import Area, Fixing, Member, Piece, Plan, StockItem, ZonePlan
-from courseline.engine.spec import Boards, Deck, House, Obstacle, Opening, Site
+from courseline.engine.plan import Area, Fixing, Member, Piece, PieceKind, Plan, Point2, StockItem, ZonePlan
+from courseline.engine.spec import Boards, Deck, House, Obstacle, Opening, Side, Site
 
 WIDTH, GAP, COURSES = 140.0, 5.0, 20
 SURFACE = 150.0
@@ -42,9 +42,7 @@ def small_plan(house: House | None = HOUSE, obstacles: tuple[Obstacle, ...] = OB
         ids = (f"A-{course:02d}-1", f"A-{course:02d}-2")
         for name, left, right in ((ids[0], 8.0, split - 4), (ids[1], split + 4, 5992.0)):
             ring = ((left, top - WIDTH), (right, top - WIDTH), (right, top), (left, top))
-            pieces.append(
-                Piece(name, "A", course, "board", Area(ring), right - left, WIDTH, f"S{course}", ("square",), "grain", 0.0, 150.0)
-            )
+            pieces.append(piece(name, ring, length=right - left, stock=f"S{course}", course=course))
         stock.append(StockItem(f"S{course}", "plain-140", 6000.0, ids, 3.0, 13.0))
     middle = SURFACE - 22.0 - 147.0 / 2
     members = [
@@ -74,3 +72,20 @@ def small_plan(house: House | None = HOUSE, obstacles: tuple[Obstacle, ...] = OB
         checks=(),
         bounds=(),
     )
+
+
+def piece(
+    name: str,
+    ring: tuple[Point2, ...],
+    *,
+    kind: PieceKind = "board",
+    direction: float = 0.0,
+    top: float = SURFACE,
+    length: float = 0.0,
+    width: float = WIDTH,
+    stock: str = "S1",
+    course: int = 1,
+    face: Side = "grain",
+) -> Piece:
+    """Lay one piece of zone A."""
+    return Piece(name, "A", course, kind, Area(ring), length, width, stock, ("square",), face, direction, top)

@@ -7,29 +7,13 @@ from courseline.engine.scene.board_mesh import join_boards
 from courseline.engine.scene.boards import board_shapes
 from courseline.engine.scene.model import BoardShape
 from courseline.engine.scene.profile import GROOVE_DEPTH, top_profile
+from meshes import section, volume
 from plans import GAP, SURFACE, WIDTH, small_plan
 from shapely.geometry import Polygon
 
 
 def shape(outer, holes=(), face="grain", width=140.0):
     return BoardShape("A-01-1", "S1", "plain-140", face, (0.0, 0.0, 0.0), 0.0, Area(outer, holes), width, 22.0, 0.0)
-
-
-def volume(joined):
-    """Enclosed volume [mm3], by the divergence of the faces: right only if they close and all face outwards."""
-    total, at = 0.0, 0
-    for count in joined.corners:
-        points = joined.vertices[at : at + count]
-        at += count
-        total += sum(np.dot(points[0], np.cross(points[i], points[i + 1])) for i in range(1, count - 1)) / 6
-    return total
-
-
-def section(width, face):
-    """Area of the whole board's cross-section [mm2]."""
-    across, up = top_profile(width, face).T
-    depth = up + 22.0
-    return float(np.sum(np.diff(across) * (depth[1:] + depth[:-1]) / 2))
 
 
 @pytest.mark.parametrize("face", ["grain", "grooved"])
