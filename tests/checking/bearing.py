@@ -9,10 +9,24 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely import LineString, Point, STRtree
+from shapely import LineString, Point, Polygon, STRtree
 
-from .facing import Facing
-from .model import NOISE, TOLERANCE, Fault, Reading, Record, Zone, place_in_order, turned
+from .facing import SAMPLES, Facing
+from .model import (
+    NOISE,
+    RINGS,
+    SAME_WAY,
+    TOLERANCE,
+    Fault,
+    Reading,
+    Record,
+    Zone,
+    angle_between,
+    footprint,
+    parts,
+    place_in_order,
+    turned,
+)
 
 LEAST_BEARING = 20.0
 """Bearing of each board end at a joint [mm]; the plan's contract."""
@@ -24,6 +38,8 @@ FULL_WIDTH = 40.0
 """Width [mm] under which a tip or neck of a piece need not bear on its own: the contract's narrowest bare spot."""
 OVERHANG = 60.0
 """How far a piece may run past its last support [mm]: some three board thicknesses; common practice, no source."""
+RISING = ("post", "downpipe", "tree", "other")
+"""Obstacles that rise through the deck; a gully or a cover lies under the boards or flush with them."""
 PACKING = 15.0
 """Two members no further apart than this [mm], face to face, are one support line: a doubled joist, packed or not."""
 LENGTHWISE = 15.0
@@ -54,8 +70,79 @@ def joints_bear(zone: Zone, joints: list[Record], ends: list[Facing], reading: R
             bearing = 0.0 if member is None else _end_bearing(zone, piece, member, face, inwards)
             if bearing < LEAST_BEARING - NOISE:
                 yield Fault(4, (piece, under[piece]), f"end bears {bearing:.1f} mm on its member", place)
+        yield from _tongues_bear(zone, ids, face)
     for pair in rows.keys() - {frozenset(ids) for ids in faces}:
         yield Fault(4, tuple(sorted(pair)), "a joint is listed where no two ends meet", tuple(rows[pair]["at"]))
+
+
+def _tongues_bear(zone: Zone, ids: tuple[str, str], face: list[Facing]) -> Iterator[Fault]:
+    """Rule 4, where a cut through a hole leaves two tongues to each piece: each bears on some member."""
+    if len(face) == len(SAMPLES):
+        return
+    first, second = (zone.shapes[zone.number[i]] for i in ids)
+    reach = zone.ground.gaps["butt"] + 2 * TOLERANCE
+    low_x, high_x = min(f.start[0] for f in face) - TOLERANCE, max(f.end[0] for f in face) + TOLERANCE
+    both = first.buffer(reach).intersection(second.buffer(reach))
+    if both.is_empty:
+        return
+    low_y, high_y = both.bounds[1] + reach, both.bounds[3] - reach
+    window = shapely.box(low_x, low_y, high_x, high_y) - first - second - turned(zone.ground.obstacles, -zone.direction)
+    tongues = [part.bounds for part in parts(window) if _is_between(part, first, second)]
+    if len(tongues) < 2:
+        return
+    for piece, shape, side in ((ids[0], first, 0), (ids[1], second, 2)):
+        on = [zone.footprints[m] for m in range(len(zone.members)) if zone.carries(m, zone.number[piece])]
+        for bounds in tongues:
+            x, y0, y1 = bounds[side], bounds[1], bounds[3]
+            if y1 - y0 < FULL_WIDTH:
+                continue
+            end = shapely.box(*((x - LEAST_BEARING, y0, x, y1) if side == 0 else (x, y0, x + LEAST_BEARING, y1)))
+            seat = shapely.union_all(shapely.intersection(np.array(on, dtype=object), end.intersection(shape)))
+            if seat.area < LEAST_BEARING * min(LEAST_BEARING, (y1 - y0) / 2) - TOLERANCE:
+                place = zone.place(end)
+                yield Fault(4, (piece,), f"the tongue beside the hole bears on {seat.area:.0f} mm2", place)
+
+
+def _is_between(part: Any, first: Any, second: Any) -> bool:
+    return bool(part.distance(first) < TOLERANCE and part.distance(second) < TOLERANCE)
+
+
+def hole_can_be_got_round(reading: Reading) -> Iterator[Fault]:
+    """Rule 4: a piece has no hole over what rises through the deck; it could not be dropped over a post."""
+    site = reading.ground.site
+    rising = [o for o in site["obstacles"] if o.get("treatment", "cut") == "cut" and o.get("kind") in RISING]
+    posts = [(o["name"], footprint(o)) for o in rising]
+    for ground in reading.grounds:
+        for piece, shape in zip(ground.laid, ground.shapes, strict=True):
+            for ring in shape.interiors:
+                hole = Polygon(ring)
+                for name, post in posts:
+                    if hole.contains(post.representative_point()):
+                        at = post.representative_point()
+                        yield Fault(4, (piece["id"],), f"could not be got over {name}", (at.x, at.y))
+
+
+def neighbours_are_staggered(reading: Reading) -> Iterator[Fault]:
+    """Rule 4, where zones, borders and fields lie side by side: no joints in line between them either."""
+    breadth = reading.ground.site["frame"]["section"][0]
+    gaps, width = reading.ground.gaps, reading.ground.site["boards"]["width"]
+    home = {p["id"]: n for n, lay in enumerate([*reading.zones, *reading.strips]) for p in lay.pieces}
+    joints = [j for j in reading.plan["joints"] if j["pieces"][0] in home]
+    if len(joints) < 2:
+        return
+    points = shapely.points([j["at"] for j in joints])
+    reach = width + gaps["course"] + TOLERANCE
+    pairs = STRtree(points).query(points, predicate="dwithin", distance=math.hypot(reach, breadth)).T
+    for i, k in pairs[pairs[:, 0] < pairs[:, 1]]:
+        one, two = joints[i], joints[k]
+        if home[one["pieces"][0]] == home[two["pieces"][0]]:
+            continue
+        ways = [reading.pieces[j["pieces"][0]].get("direction") for j in (one, two)]
+        if None in ways or angle_between(*ways) > SAME_WAY:
+            continue
+        step = turned(shapely.points(np.subtract(two["at"], one["at"])), -ways[0])
+        if abs(step.x) <= breadth and abs(step.y) <= reach:
+            yield Fault(4, (*one["pieces"], *two["pieces"]), "joints of neighbours in line", tuple(one["at"]))
 
 
 def _end_bearing(zone: Zone, piece: str, member: int, face: list[Facing], inwards: float) -> float:
@@ -86,11 +173,18 @@ def joints_are_staggered(zone: Zone, joints: list[Record]) -> Iterator[Fault]:
     for course, here in by_course.items():
         for along, joint in here:
             for other_along, other in by_course.get(course + 1, ()):
+                if _of_a_hatch(zone, joint) and _of_a_hatch(zone, other):
+                    continue
                 if abs(along - other_along) <= breadth:
                     ids = (*joint["pieces"], *other["pieces"])
                     yield Fault(
                         4, ids, f"joints of courses {joint['course']} and {other['course']} in line", tuple(joint["at"])
                     )
+
+
+def _of_a_hatch(zone: Zone, joint: Record) -> bool:
+    """Whether a joint is the end of a lift-out panel, whose boards all end on one line."""
+    return any(i in zone.number and zone.pieces[zone.number[i]]["kind"] == "hatch" for i in joint["pieces"])
 
 
 def pieces_are_carried(zone: Zone, reading: Reading) -> Iterator[Fault]:
@@ -111,6 +205,10 @@ def pieces_are_carried(zone: Zone, reading: Reading) -> Iterator[Fault]:
             if piece["id"] in reading.named_unsupported:
                 continue
             yield Fault(5, (piece["id"],), message, zone.place(body))
+        if piece["kind"] in RINGS and piece["id"] not in reading.named_unsupported:
+            yield from _both_halves_are_carried(zone, i, body, list(seats), frame["max_centres"])
+        if piece["kind"] == "hatch" or _lies_on_timber(zone, body, seats):
+            continue
         lines = [(first + last) / 2 for m, (first, last, _, _) in seats.items() if not _lies_along(zone, m)]
         bays = _count_lines(lines, frame["section"][0]) - 1
         if bays < pattern["min_piece_bays"] and piece["id"] not in reading.named_in_checks:
@@ -118,11 +216,36 @@ def pieces_are_carried(zone: Zone, reading: Reading) -> Iterator[Fault]:
             yield Fault(5, (piece["id"],), message, zone.place(zone.shapes[i]))
 
 
+def _both_halves_are_carried(zone: Zone, i: int, body: Any, under: list[int], max_centres: float) -> Iterator[Fault]:
+    """Rule 5, for a board that lies along its rim: it must not tip, so that each half of its width is carried."""
+    low_x, low_y, high_x, high_y = body.bounds
+    if high_y - low_y < FULL_WIDTH:
+        return
+    middle = (low_y + high_y) / 2
+    for low, high, name in ((low_y, middle, "one half"), (middle, high_y, "the other half")):
+        half = body.intersection(shapely.box(low_x, low, high_x, high))
+        seats = [seat for m in under if (seat := _seat(zone, m, half)) is not None]
+        for part in parts(half):
+            for message in _badly_carried(part, seats, max_centres):
+                yield Fault(5, (zone.pieces[i]["id"],), f"{name} of its width: {message}", zone.place(part))
+
+
+def _lies_on_timber(zone: Zone, body: Any, seats: dict[int, Any]) -> bool:
+    """Whether members that run along a piece carry it for its whole length: bays are then nothing to count."""
+    reached = body.bounds[0]
+    for _, _, first, last in sorted((s for m, s in seats.items() if _lies_along(zone, m)), key=lambda s: s[2]):
+        if first > reached + OVERHANG:
+            return False
+        reached = max(reached, last)
+    return bool(reached >= body.bounds[2] - OVERHANG)
+
+
 def _members_under(zone: Zone) -> list[list[int]]:
     under: list[list[int]] = [[] for _ in zone.pieces]
     if zone.members:
         for i, m in STRtree(zone.footprints).query(zone.shapes, predicate="intersects").T:
-            under[i].append(int(m))
+            if zone.carries(int(m), int(i)):
+                under[i].append(int(m))
     return under
 
 

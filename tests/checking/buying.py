@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 import shapely
 
-from .model import NOISE, TOLERANCE, Fault, Reading, Record, Zone
+from .model import NOISE, TOLERANCE, Fault, Reading, Record, Zone, area, turned
 
 SAWN = frozenset({"joist", "double", "ledger", "rim", "nogging", "beam"})
 """Roles that are cut from timber stock; a post or a footing need not be."""
@@ -72,6 +72,19 @@ def pieces_measure_true(zone: Zone) -> Iterator[Fault]:
         if abs(piece["width"] - (high_y - low_y)) > TOLERANCE:
             message = f"width {piece['width']} mm, polygon {high_y - low_y:.2f} mm across"
             yield Fault(6, (piece["id"],), message, zone.place(shape))
+
+
+def fascias_measure_true(reading: Reading) -> Iterator[Fault]:
+    """Rule 6, for boards on edge: in plan they show their length and their thickness."""
+    thickness = reading.ground.site["boards"]["thickness"]
+    for piece in reading.plan["pieces"]:
+        if piece["kind"] != "fascia":
+            continue
+        low_x, low_y, high_x, high_y = shapely.bounds(turned(area(piece["polygon"]), -piece["direction"]))
+        if abs(piece["length"] - (high_x - low_x)) > TOLERANCE:
+            yield Fault(6, (piece["id"],), f"length {piece['length']} mm, polygon {high_x - low_x:.2f} mm along it")
+        if abs(thickness - (high_y - low_y)) > TOLERANCE:
+            yield Fault(6, (piece["id"],), f"{high_y - low_y:.2f} mm thick in plan, the board {thickness}")
 
 
 def members_measure_true(reading: Reading) -> Iterator[Fault]:

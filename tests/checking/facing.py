@@ -55,20 +55,22 @@ def end_to_end(zone: Zone) -> list[Facing]:
     """Facing ends along a course with nothing but free boardable ground between: the places of butt joints."""
     pairs = near_pairs(zone, zone.ground.gaps["butt"] + REACH)
     courses = np.array([p["course"] for p in zone.pieces], dtype=int)
-    return _facings(zone, pairs[courses[pairs[:, 0]] == courses[pairs[:, 1]]], axis=0, proper=zone.ground.gaps["butt"])
+    return free_facings(
+        zone, pairs[courses[pairs[:, 0]] == courses[pairs[:, 1]]], axis=0, proper=zone.ground.gaps["butt"]
+    )
 
 
 def side_to_side(zone: Zone) -> list[Facing]:
     """Facing sides of pieces of different courses with nothing but free boardable ground between."""
     pairs = near_pairs(zone, zone.ground.gaps["course"] + REACH)
     courses = np.array([p["course"] for p in zone.pieces], dtype=int)
-    return _facings(
+    return free_facings(
         zone, pairs[courses[pairs[:, 0]] != courses[pairs[:, 1]]], axis=1, proper=zone.ground.gaps["course"]
     )
 
 
-def _facings(zone: Zone, pairs: np.ndarray, axis: int, proper: float) -> list[Facing]:
-    """Gaps measured parallel to an axis (0 along, 1 across) at a few lines over each pair's shared face."""
+def free_facings(zone: Zone, pairs: np.ndarray, axis: int, proper: float) -> list[Facing]:
+    """Find gaps measured parallel to an axis (0 along, 1 across) at a few lines over each pair's shared face."""
     if not len(pairs):
         return []
     boxes = shapely.bounds(zone.shapes)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import shapely
 from shapely import LineString, Point, STRtree
 
-from .model import Fault, Reading, Zone, turned
+from .model import SUPPORTS, TOLERANCE, Fault, Reading, Record, Zone, is_batten, turned
 
 LEAST_CHORD = 40.0
 """Width [mm] over a joist from which a piece crosses it; of a narrower piece, most of its width."""
@@ -24,6 +25,8 @@ ALONG_SLACK = 25.0
 """How far along the board from the joist's centre line a fixing of its may lie [mm]: about half a joist's breadth."""
 STEEP = 30.0
 """Angle [degrees] to the boards from which an edge is an end and no long side: no clip holds there."""
+ROOM_FOR_TWO = 60.0
+"""Width [mm] of a board from which two screws stand beside each other in it: 20 mm from either edge and 20 apart."""
 ON_TIMBER = 1.0
 """How far off a member's footprint a fixing on it may lie [mm]: none, but for rounding."""
 
@@ -46,7 +49,7 @@ def pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
     A side that is the piece's cut end, or lies against an obstacle (the flank of a notch), takes no clip;
     the other side then holds the piece, and where neither can, one fixing in its width must.
     """
-    crossings = list(_crossings(zone))
+    crossings = list(_crossings(zone, ("joist", "double")))
     if not crossings:
         return
     fixings = reading.plan["fixings"]
@@ -57,6 +60,8 @@ def pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
     obstacles, timber = turned(reading.ground.obstacles, -zone.direction), STRtree(zone.footprints)
     for k, crossing in enumerate(crossings):
         piece, member = zone.pieces[crossing.piece], zone.members[crossing.member]
+        if piece["kind"] != "board":
+            continue
         own = [f for f in across[k] if fixings[f]["member"] == member["id"]]
         if any(fixings[f]["kind"] == "screw" and fixings[f]["piece"] == piece["id"] for f in own):
             continue
@@ -93,9 +98,9 @@ def _fixings_near(tree: STRtree, crossings: list[Crossing], end: str, beside: fl
     return near
 
 
-def _crossings(zone: Zone) -> Iterator[Crossing]:
+def _crossings(zone: Zone, roles: Collection[str]) -> Iterator[Crossing]:
     """Find where pieces cross joists: on the joist's centre line, or midway over the bearing of an end beside it."""
-    numbers = [i for i, m in enumerate(zone.members) if m["role"] in ("joist", "double")]
+    numbers = [i for i, m in enumerate(zone.members) if m["role"] in roles]
     if not zone.pieces or not numbers:
         return
     found, over = STRtree(zone.footprints[numbers]).query(zone.shapes, predicate="intersects")
@@ -127,6 +132,77 @@ def _over(zone: Zone, i: int, m: int, x: float, under: Any) -> Iterator[Crossing
             yield Crossing(i, m, ends[0], ends[-1], (y0 <= ends[0][1] - past, y1 >= ends[-1][1] + past))
 
 
+def screwed_pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
+    """Rule 7 for borders, nosings and hatches: two screws at each member that crosses them, or clips on both sides.
+
+    A lift-out panel is screwed to its own battens and to nothing else.
+    """
+    screwed = [i for i, p in enumerate(zone.pieces) if p["kind"] != "board"]
+    if not screwed:
+        return
+    own: dict[str, list[Record]] = defaultdict(list)
+    for fixing in reading.plan["fixings"]:
+        own[fixing["piece"]].append(fixing)
+    for crossing in _crossings(zone, SUPPORTS):
+        piece, member = zone.pieces[crossing.piece], zone.members[crossing.member]
+        if (
+            piece["kind"] == "board"
+            or _lies_flat(zone, crossing.member)
+            or not zone.carries(crossing.member, crossing.piece)
+        ):
+            continue
+        if piece["kind"] == "hatch" and not is_batten(member):
+            continue
+        here = [f for f in own[piece["id"]] if f["member"] == member["id"]]
+        screws = sum(f["kind"] == "screw" for f in here)
+        wanted = 2 if math.dist(crossing.low, crossing.high) >= ROOM_FOR_TWO else 1
+        if screws < wanted and len(here) - screws < 2:
+            message = f"{screws} screws on {member['id']}, not {wanted}"
+            yield Fault(7, (piece["id"], member["id"]), message, zone.place(Point(crossing.low)))
+    for i in screwed:
+        yield from _screwed_all_along(zone, i, own[zone.pieces[i]["id"]])
+
+
+def _screwed_all_along(zone: Zone, i: int, fixings: list[Record]) -> Iterator[Fault]:
+    """Rule 7, also where nothing crosses a piece: no stretch of it longer than `max_centres` is loose."""
+    piece, (low, _, high, _) = zone.pieces[i], zone.shapes[i].bounds
+    at = [turned(Point(f["at"]), -zone.direction).x for f in fixings]
+    frame = zone.ground.site["frame"]
+    longest = max(b - a for a, b in pairwise(sorted([low, *at, high])))
+    # A support's breadth, since a screw need not stand on its middle.
+    if longest > frame["max_centres"] + frame["section"][0]:
+        yield Fault(7, (piece["id"],), f"{longest:.0f} mm of it without a fixing", zone.place(zone.shapes[i]))
+
+
+def _lies_flat(zone: Zone, m: int) -> bool:
+    """Whether a member runs along the boards rather than across them."""
+    (x0, y0), (x1, y1) = zone.centre_lines[m].coords
+    return math.degrees(math.atan2(abs(y1 - y0), abs(x1 - x0))) < STEEP
+
+
+def hatches_lift_out(reading: Reading) -> Iterator[Fault]:
+    """Rule 7: no clip holds a hatch and the field together, and a hatch is fixed to its own battens alone."""
+    reach = reading.ground.gaps["course"] + CLIP_REACH
+    for ground in reading.grounds:
+        hatch = np.array([p["kind"] == "hatch" for p in ground.laid])
+        if not hatch.any():
+            continue
+        panel, field = STRtree(ground.shapes[hatch]), STRtree(ground.shapes[~hatch])
+        here = {p["id"] for p in ground.laid}
+        for fixing in reading.plan["fixings"]:
+            if fixing["piece"] not in here:
+                continue
+            own = reading.pieces[fixing["piece"]]["kind"] == "hatch"
+            batten = is_batten(reading.members[fixing["member"]]) if fixing["member"] in reading.members else own
+            if own is not batten:
+                message = f"is fixed to {fixing['member']}: a panel and the frame stay apart"
+                yield Fault(7, (fixing["piece"],), message, tuple(fixing["at"]))
+            point = Point(fixing["at"])
+            near = [len(tree.query(point, predicate="dwithin", distance=reach)) for tree in (panel, field)]
+            if fixing["kind"] == "clip" and all(near):
+                yield Fault(7, (fixing["piece"],), "a clip that holds a hatch and the field", tuple(fixing["at"]))
+
+
 def fixings_touch_their_parts(reading: Reading) -> Iterator[Fault]:
     """Rule 7, the other way round: each fixing lies on its member and beside or through its piece."""
     gaps = reading.ground.gaps
@@ -135,7 +211,7 @@ def fixings_touch_their_parts(reading: Reading) -> Iterator[Fault]:
         if fixing["piece"] not in reading.pieces or fixing["member"] not in reading.members:
             ids = (fixing["piece"], fixing["member"])
             yield Fault(7, ids, f"a {fixing['kind']} between parts that are not there", tuple(fixing["at"]))
-    for zone in reading.zones:
+    for zone in (*reading.zones, *reading.strips):
         numbers = {m["id"]: i for i, m in enumerate(zone.members)}
         rows = [f for f in reading.plan["fixings"] if f["piece"] in zone.number and f["member"] in numbers]
         if not rows:
@@ -146,6 +222,10 @@ def fixings_touch_their_parts(reading: Reading) -> Iterator[Fault]:
             shapely.distance(points, shapely.boundary(zone.shapes[[zone.number[f["piece"]] for f in rows]])) > reach
         )
         off_piece |= inside & np.array([f["kind"] != "screw" for f in rows])
+        through = np.array([f["kind"] == "screw" for f in rows])
+        off_piece |= through & (
+            shapely.distance(points, zone.shapes[[zone.number[f["piece"]] for f in rows]]) > TOLERANCE
+        )
         off_member = shapely.distance(points, zone.footprints[[numbers[f["member"]] for f in rows]]) > ON_TIMBER
         for k in np.flatnonzero(off_piece | off_member):
             part = rows[k]["piece"] if off_piece[k] else rows[k]["member"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -11,7 +11,21 @@ import shapely
 from shapely import STRtree
 
 from .facing import Facing, near_pairs
-from .model import NOISE, TOLERANCE, Fault, Ground, Reading, Record, Zone, area, parts, place_in_order, turned
+from .model import (
+    FIELD,
+    NOISE,
+    RINGS,
+    TOLERANCE,
+    Fault,
+    Ground,
+    Record,
+    Zone,
+    area,
+    parts,
+    place_in_order,
+    placed,
+    turned,
+)
 
 BARE_DISC = 40.0
 """Diameter [mm] of the disc that fits in no bare spot; the plan's contract."""
@@ -19,8 +33,8 @@ LEAST_OVERLAP = 1.0
 """Shared area [mm2] from which two pieces overlap: a hundredth of a millimetre on a 100 mm end."""
 
 
-def lies_where_it_may(ground: Ground, pieces: list[Record]) -> Iterator[Fault]:
-    """Rule 1: inside the outline, clear of openings, obstacles and walls."""
+def lies_where_it_may(ground: Ground, pieces: Sequence[Record]) -> Iterator[Fault]:
+    """Rule 1: inside its deck's outline, clear of openings, obstacles and walls."""
     shapes = np.array([area(p["polygon"]) for p in pieces], dtype=object)
     allowed = ground.outline.buffer(TOLERANCE + NOISE)
     shapely.prepare(allowed)
@@ -37,8 +51,8 @@ def lies_where_it_may(ground: Ground, pieces: list[Record]) -> Iterator[Fault]:
             yield Fault(1, (pieces[i]["id"],), message, (point.x, point.y))
 
 
-def overlaps(pieces: list[Record]) -> Iterator[Fault]:
-    """Rule 2, first half: no two pieces of the whole deck overlap."""
+def overlaps(pieces: Sequence[Record]) -> Iterator[Fault]:
+    """Rule 2, first half: no two pieces of one level overlap, of whatever zone or kind."""
     shapes = np.array([area(p["polygon"]) for p in pieces], dtype=object)
     pairs = STRtree(shapes).query(shapes, predicate="intersects").T
     pairs = pairs[pairs[:, 0] < pairs[:, 1]]
@@ -48,6 +62,24 @@ def overlaps(pieces: list[Record]) -> Iterator[Fault]:
             at = common.representative_point()
             ids = (pieces[i]["id"], pieces[j]["id"])
             yield Fault(2, ids, f"overlap by {common.area:.0f} mm2", (at.x, at.y))
+
+
+def strangers_keep_off(ground: Ground) -> Iterator[Fault]:
+    """Rule 2, between zones, borders and dividers: the course gap at least; the butt gap where two borders meet."""
+    gaps = ground.gaps
+    own = [p["zone"] if p["kind"] in FIELD else placed(p)[0] for p in ground.laid]
+    pairs = STRtree(ground.shapes).query(ground.shapes, predicate="dwithin", distance=gaps["course"]).T
+    pairs = pairs[pairs[:, 0] < pairs[:, 1]]
+    apart = shapely.distance(ground.shapes[pairs[:, 0]], ground.shapes[pairs[:, 1]])
+    for (i, j), distance in zip(pairs, apart, strict=True):
+        if own[i] == own[j]:
+            continue
+        corner = ground.laid[i]["kind"] in RINGS and ground.laid[j]["kind"] in RINGS
+        least = min(gaps["course"], gaps["butt"]) if corner else gaps["course"]
+        if 0 < distance < least - TOLERANCE - NOISE:
+            at = shapely.shortest_line(ground.shapes[i], ground.shapes[j]).centroid
+            ids = (ground.laid[i]["id"], ground.laid[j]["id"])
+            yield Fault(2, ids, f"only {distance:.2f} mm apart where {least} mm belong", (at.x, at.y))
 
 
 def gaps_hold(zone: Zone, ends: list[Facing], sides: list[Facing]) -> Iterator[Fault]:
@@ -94,12 +126,12 @@ def courses_are_bands(zone: Zone) -> Iterator[Fault]:
         yield Fault(0, (zone.record["id"],), f"pieces lie in courses {order}, of {zone.record['courses']}")
 
 
-def nothing_is_bare(reading: Reading) -> Iterator[Fault]:
-    """Rule 3: no 40 mm disc fits between the pieces, each grown by the gaps that it keeps."""
-    covered = [turned(_grown_by_gaps(zone), zone.direction) for zone in reading.zones if zone.pieces]
-    others = [area(p["polygon"]) for p in reading.plan["pieces"] if p["kind"] not in ("board", "fascia")]
-    gap = reading.ground.gaps["course"]
-    left = reading.ground.boardable - shapely.union_all([*covered, *(shape.buffer(gap) for shape in others)])
+def nothing_is_bare(ground: Ground, zones: list[Zone]) -> Iterator[Fault]:
+    """Rule 3: no 40 mm disc fits between the pieces of a deck, each grown by the gaps that it keeps."""
+    covered = [turned(_grown_by_gaps(zone), zone.direction) for zone in zones if zone.pieces]
+    gap = max(ground.gaps["course"], ground.gaps["butt"])
+    borders = [shape.buffer(gap) for p, shape in zip(ground.laid, ground.shapes, strict=True) if p["kind"] in RINGS]
+    left = ground.boardable - shapely.union_all([*covered, *borders])
     for spot in parts(left.buffer(-BARE_DISC / 2 - NOISE)):
         at = spot.representative_point()
         size = spot.buffer(BARE_DISC / 2).area

@@ -2,6 +2,7 @@
 
 Terminology
 -----------
+field           the boards and hatches of a zone; strips are its border: the rings of one edge, or one divider.
 along, across   board axes: along is the boards' direction, across is square to it, towards their left.
 boardable       where boards may lie: the outline less openings, obstacles with clearance and the wall gap.
 facing          two pieces face each other where a straight line from one meets the other with nothing laid between.
@@ -13,7 +14,6 @@ from __future__ import annotations
 
 import math
 import re
-from collections import Counter
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -28,6 +28,16 @@ NOISE = 0.01
 """Rounding of written coordinates [mm]; far under anything that can be sawn."""
 SUPPORTS = frozenset({"joist", "double", "ledger", "rim", "nogging"})
 """Roles of the members that a board may rest on."""
+RINGS = ("border", "nosing")
+"""Kinds of piece that run along an edge or a seam, in rings."""
+FIELD = ("board", "hatch")
+"""Kinds of piece that lie in the courses of a zone."""
+FLAT = (*FIELD, *RINGS)
+"""Kinds of piece that are walked on."""
+PLACE = re.compile(r"-(?P<line>[EFSH]\d+)(?:R(?P<ring>\d+))?-")
+"""What an id tells of a border (E: edge, S: seam), a fascia (F) or a hatch (H) piece."""
+SAME_WAY = 0.1
+"""Angle [degrees] within which two directions are the same."""
 
 Record = dict[str, Any]
 
@@ -57,26 +67,52 @@ def turned(shape: Any, degrees: float) -> Any:
     return shapely.transform(shape, lambda xy: xy @ np.array([[c, s], [-s, c]]))
 
 
+def placed(piece: Record) -> tuple[str, int]:
+    """Line of a piece that is none of a zone's boards, such as E3, S1, F3 or H2, and its ring (0: none)."""
+    found = PLACE.search(piece["id"])
+    return (found["line"], int(found["ring"] or 0)) if found else ("", 0)
+
+
+def angle_between(one: float, two: float) -> float:
+    """Angle [degrees] between two lines given by direction, 0 to 90."""
+    apart = abs(one - two) % 180.0
+    return min(apart, 180.0 - apart)
+
+
 @dataclass(frozen=True)
 class Ground:
-    """The site as the plan file writes it out, with every default filled in."""
+    """One deck of the site as the plan file writes it out, with every default filled in."""
 
     site: Record
+    number: int = 0
+    """0 is the site's own deck, n the n-th further one."""
+    laid: tuple[Record, ...] = ()
+    """Pieces of the deck that are walked on."""
+
+    @property
+    def deck(self) -> Record:
+        """The deck's own table."""
+        return self.site["decks"][self.number - 1] if self.number else self.site["deck"]
 
     @property
     def gaps(self) -> dict[str, float]:
         """Gaps at laying: course, butt, wall, obstacle."""
         return self.site["gaps"]
 
+    @property
+    def surface(self) -> float | None:
+        """Top of the boards above the datum [mm]; None where the file does not say."""
+        return self.deck.get("surface")
+
     @cached_property
     def outline(self) -> Polygon:
         """Finished outer line of the boarding."""
-        return Polygon(self.site["deck"]["outline"])
+        return Polygon(self.deck["outline"])
 
     @cached_property
     def openings(self) -> Any:
         """All that stays unboarded by the drawing."""
-        return shapely.union_all([Polygon(ring) for ring in self.site["deck"]["openings"]])
+        return shapely.union_all([Polygon(ring) for ring in self.deck["openings"]])
 
     @cached_property
     def obstacles(self) -> Any:
@@ -86,8 +122,7 @@ class Ground:
     @cached_property
     def house(self) -> Any:
         """Edges of the outline that stand against a wall."""
-        ring = self.site["deck"]["outline"]
-        edges = self.site["deck"]["house_edges"] or ()
+        ring, edges = self.deck["outline"], self.deck["house_edges"] or ()
         return shapely.union_all([LineString([ring[i], ring[(i + 1) % len(ring)]]) for i in edges])
 
     @cached_property
@@ -96,9 +131,24 @@ class Ground:
         wall_band = self.house.buffer(self.gaps["wall"]) if self.gaps["wall"] > 0 else Polygon()
         return self.outline - self.openings - self.obstacles - wall_band
 
+    @cached_property
+    def shapes(self) -> np.ndarray:
+        """Polygons of `laid`, (n,)."""
+        return np.array([area(p["polygon"]) for p in self.laid], dtype=object)
+
+    @cached_property
+    def bare(self) -> Any:
+        """Boardable ground with nothing laid on it, the gaps included."""
+        return self.boardable - shapely.union_all(self.shapes)
+
 
 def _cut_round(site: Record) -> list[Record]:
     return [o for o in site["obstacles"] if o.get("treatment", "cut") == "cut"]
+
+
+def footprint(obstacle: Record) -> Polygon:
+    """Obstacle itself."""
+    return _grown(obstacle | {"clearance": 0.0}, 0.0)
 
 
 def _grown(obstacle: Record, default_clearance: float) -> Polygon:
@@ -118,7 +168,7 @@ def _grown(obstacle: Record, default_clearance: float) -> Polygon:
 
 @dataclass(frozen=True)
 class Zone:
-    """One zone in board axes: every shape here is turned so that the boards run along x."""
+    """A zone's field, or the rings along one line, in board axes: turned so that the boards run along x."""
 
     record: Record
     ground: Ground
@@ -165,9 +215,13 @@ class Zone:
     @cached_property
     def bare(self) -> Any:
         """Boardable ground with nothing laid on it, the gaps included."""
-        bare = self.boardable - shapely.union_all(self.shapes)
+        bare = turned(self.ground.bare, -self.direction)
         shapely.prepare(bare)
         return bare
+
+    def carries(self, m: int, i: int) -> bool:
+        """Whether a piece may rest on a member: a panel's batten lifts out, so that only its own boards do."""
+        return not is_batten(self.members[m]) or self.pieces[i]["kind"] == "hatch"
 
     def place(self, shape: Any) -> tuple[float, float]:
         """Site coordinates of a point of a shape given in board axes."""
@@ -175,14 +229,30 @@ class Zone:
         return (round(point.x, 1), round(point.y, 1))
 
 
+def is_batten(member: Record) -> bool:
+    """Whether a member is one of a hatch's own battens."""
+    return "-hatch-" in member["id"]
+
+
 @dataclass(frozen=True)
 class Reading:
     """A plan file with its parts by id and its zones in board axes."""
 
     plan: Record
-    ground: Ground
+    grounds: list[Ground]
     zones: list[Zone]
+    strips: list[Zone]
     faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def ground(self) -> Ground:
+        """The site's own deck."""
+        return self.grounds[0]
+
+    @cached_property
+    def deck_of(self) -> dict[str, int]:
+        """Number of the deck of each zone."""
+        return {z["id"]: z.get("deck", 0) for z in self.plan["zones"]}
 
     @cached_property
     def pieces(self) -> dict[str, Record]:
@@ -205,39 +275,16 @@ class Reading:
         texts = [c["message"] for c in self.plan["checks"] if not c["ok"] and "lacks support" in c["message"]]
         return {word for text in texts for word in re.findall(r"[\w-]*\w", text)}
 
+    def excused(self, about: str, name: str) -> bool:
+        """Whether a failing check of which the id says what it is about names a part that is not as it should be."""
+        wanted = re.compile(rf"(?<![\w-]){re.escape(name)}(?![\w-])")
+        rows = (c for c in self.plan["checks"] if not c["ok"] and re.search(about, c["id"]))
+        return any(wanted.search(f"{c['id']} {c['message']}") for c in rows)
+
     @property
     def existing_frame(self) -> bool:
         """Whether the frame stands already and may not be moved."""
         return self.ground.site["frame"]["state"] == "existing"
-
-
-def read(plan: Record) -> Reading:
-    """Read a plan; what is not as the file's contract says becomes a fault of rule 0."""
-    ground = Ground(plan["site"])
-    supports = [m for m in plan["members"] if m["role"] in SUPPORTS]
-    zones = [
-        Zone(z, ground, [p for p in plan["pieces"] if p["zone"] == z["id"] and p["kind"] == "board"], supports)
-        for z in plan["zones"]
-    ]
-    reading = Reading(plan, ground, zones)
-    reading.faults.extend(_faults_of_form(reading))
-    return reading
-
-
-def _faults_of_form(reading: Reading) -> list[Fault]:
-    plan, faults = reading.plan, []
-    for kind in ("pieces", "members", "stock", "zones"):
-        times = Counter(record["id"] for record in plan[kind])
-        faults += [Fault(0, (i,), f"{n} {kind} have this id") for i, n in times.items() if n > 1]
-    zones = {z["id"] for z in plan["zones"]}
-    for piece in plan["pieces"]:
-        if not area(piece["polygon"]).is_valid:
-            faults.append(Fault(0, (piece["id"],), "its polygon crosses itself"))
-        if piece["zone"] not in zones:
-            faults.append(Fault(0, (piece["id"],), f"no zone {piece['zone']}"))
-        if not 0 < piece["width"] <= reading.ground.site["boards"]["width"] + NOISE:
-            faults.append(Fault(0, (piece["id"],), f"width {piece['width']} mm is none that the board can give"))
-    return faults
 
 
 def place_in_order(course: int) -> int:

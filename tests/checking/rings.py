@@ -1,0 +1,301 @@
+"""Rules 1 and 2 for borders, nosings and dividers: where each ring lies, its corners, and the field beside it.
+
+All is worked out from the deck's outline: ring r of an edge is the strip one board wide that begins r - 1 boards and
+course gaps behind it, and two rings meet on the bisector of their corner.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely import LineString, Point, Polygon, STRtree
+
+from .facing import REACH, free_facings, near_pairs
+from .model import FIELD, NOISE, RINGS, TOLERANCE, Fault, Ground, Reading, Zone, angle_between, placed
+
+LEAST_STRIP = 100.0
+"""Length [mm] of a ring along an edge from which it must be there, and its corners be as they should."""
+LEAST_INTRUSION = 200.0
+"""Area [mm2] of a field board within a border's strip from which it lies in the border's place."""
+MITRE = 0.1
+"""What the angle of a mitre may be out by [degrees]."""
+LEAST_CUT = 20.0
+"""Length [mm] of an edge of a piece from which its angle can be told."""
+STRAIGHT = 0.5
+"""Turn [degrees] of the outline under which a corner is none."""
+
+
+@dataclass(frozen=True)
+class Rim:
+    """The outline of a deck with the number of rings that each of its edges is to carry."""
+
+    ground: Ground
+
+    @cached_property
+    def ring(self) -> np.ndarray:
+        """Corners in the order written, (n, 2)."""
+        return np.array(self.ground.deck["outline"], dtype=float)
+
+    @cached_property
+    def along(self) -> np.ndarray:
+        """Unit vectors along the edges, (n, 2)."""
+        steps = np.roll(self.ring, -1, axis=0) - self.ring
+        return steps / np.linalg.norm(steps, axis=1)[:, None]
+
+    @cached_property
+    def inward(self) -> np.ndarray:
+        """Unit vectors from the edges into the deck, (n, 2)."""
+        left = np.column_stack([-self.along[:, 1], self.along[:, 0]])
+        return left if Polygon(self.ring).exterior.is_ccw else -left
+
+    @cached_property
+    def lengths(self) -> np.ndarray:
+        """Lengths of the edges, (n,)."""
+        return np.linalg.norm(np.roll(self.ring, -1, axis=0) - self.ring, axis=1)
+
+    @cached_property
+    def depth(self) -> list[int]:
+        """Rings on each edge: the border's, and the nosing of a step."""
+        deck, border = self.ground.deck, self.ground.site["pattern"].get("border") or {"courses": 0}
+        house = set(deck["house_edges"] or ())
+        chosen = set(border.get("edges") or ()) if self.ground.number == 0 else set()
+        if not chosen:
+            chosen = set(range(len(self.ring))) - house
+        return [
+            max(border["courses"] if i in chosen else 0, finish(self.ground, i) == "step")
+            for i in range(len(self.ring))
+        ]
+
+    @property
+    def pitch(self) -> float:
+        """From one ring to the next [mm]."""
+        return float(self.ground.site["boards"]["width"] + self.ground.gaps["course"])
+
+    def strip(self, i: int, ring: int) -> tuple[float, float]:
+        """Where a ring lies: from and to [mm] behind its edge."""
+        start = (ring - 1) * self.pitch + (
+            self.ground.gaps["wall"] if i in (self.ground.deck["house_edges"] or ()) else 0
+        )
+        return start, start + self.ground.site["boards"]["width"]
+
+    def half_angle(self, corner: int) -> float:
+        """Half the inner angle [radians] at a corner: above a quarter turn where the outline turns back."""
+        before, after = self.along[corner - 1], self.along[corner]
+        turn = math.atan2(before[0] * after[1] - before[1] * after[0], float(before @ after))
+        if not Polygon(self.ring).exterior.is_ccw:
+            turn = -turn
+        return (math.pi - turn) / 2
+
+    def bisector(self, corner: int, deep: float) -> np.ndarray:
+        """Point on the bisector of a corner at a depth behind both its edges."""
+        one, two = self.inward[corner - 1], self.inward[corner]
+        return self.ring[corner] + deep * (one + two) / (1.0 + float(one @ two))
+
+    def trapezoid(self, i: int, near: float, far: float) -> Polygon | None:
+        """Strip behind an edge between the bisectors of its ends; None where it has closed up."""
+        after = (i + 1) % len(self.ring)
+        ends = [(1 / math.tan(self.half_angle(k))) for k in (i, after)]
+        if self.lengths[i] - far * sum(ends) < LEAST_STRIP or self.lengths[i] - near * sum(ends) < LEAST_STRIP:
+            return None
+        a, b = self.ring[i], self.ring[after]
+        corners = []
+        for deep, forth in ((near, True), (far, False)):
+            inner = deep * self.inward[i]
+            line = [a + inner + deep * ends[0] * self.along[i], b + inner - deep * ends[1] * self.along[i]]
+            corners += line if forth else line[::-1]
+        return Polygon(corners)
+
+
+def finish(ground: Ground, edge: int) -> str:
+    """How an edge of a deck is finished."""
+    finishes = ground.deck.get("edge_finish") or {}
+    return str(finishes.get(str(edge), finishes.get("default", "flush")))
+
+
+def rings_lie_in_place(reading: Reading) -> Iterator[Fault]:
+    """Rule 1: each ring keeps to its strip behind its edge, and no field board lies in a strip."""
+    for ground in reading.grounds:
+        rim = Rim(ground)
+        for piece, shape in zip(ground.laid, ground.shapes, strict=True):
+            line, ring = placed(piece)
+            if piece["kind"] not in RINGS or line[0] != "E":
+                continue
+            i = int(line[1:])
+            deep = (shapely.get_coordinates(shape) - rim.ring[i]) @ rim.inward[i]
+            start, end = rim.strip(i, ring)
+            at = shape.representative_point()
+            if ring > rim.depth[i]:
+                yield Fault(1, (piece["id"],), f"edge {i} has {rim.depth[i]} rings", (at.x, at.y))
+            elif min(deep) < start - TOLERANCE - NOISE or max(deep) > end + TOLERANCE + NOISE:
+                message = f"lies {min(deep):.1f} to {max(deep):.1f} mm behind edge {i}, not {start:.0f} to {end:.0f}"
+                yield Fault(1, (piece["id"],), message, (at.x, at.y))
+            if (piece["kind"] == "nosing") is not (ring == 1 and finish(ground, i) == "step"):
+                yield Fault(
+                    1, (piece["id"],), f"a {piece['kind']} in ring {ring} of a {finish(ground, i)} edge", (at.x, at.y)
+                )
+        yield from _field_in_strips(reading, rim)
+
+
+def _field_in_strips(reading: Reading, rim: Rim) -> Iterator[Fault]:
+    ground = rim.ground
+    field = [k for k, p in enumerate(ground.laid) if p["kind"] == "board"]
+    tree = STRtree(ground.shapes[field])
+    for i, depth in enumerate(rim.depth):
+        if not depth or reading.excused("border|nosing|edge", str(i)):
+            continue
+        strip = rim.trapezoid(i, rim.strip(i, 1)[0], rim.strip(i, depth)[1])
+        for k in tree.query(strip, predicate="intersects") if strip else ():
+            common = ground.shapes[field[k]].intersection(strip)
+            if common.area > LEAST_INTRUSION:
+                at = common.representative_point()
+                yield Fault(1, (ground.laid[field[k]]["id"],), f"lies in the border of edge {i}", (at.x, at.y))
+
+
+def field_stops_at_the_ring(strip: Zone) -> Iterator[Fault]:
+    """Rule 2: sides and ends of the field lie one course gap off a ring, measured square to it."""
+    field = [p for p in strip.ground.laid if p["kind"] in FIELD]
+    both = replace(strip, pieces=[*strip.pieces, *field])
+    wanted = strip.ground.gaps["course"]
+    pairs = near_pairs(both, wanted + REACH)
+    borders = len(strip.pieces)
+    pairs = pairs[(pairs[:, 0] < borders) & (pairs[:, 1] >= borders)]
+    for f in free_facings(both, pairs, axis=1, proper=wanted):
+        if abs(f.gap - wanted) > TOLERANCE + NOISE:
+            ids = (both.pieces[f.first]["id"], both.pieces[f.second]["id"])
+            yield Fault(2, ids, f"gap of border to field is {f.gap:.2f} mm, not {wanted}", both.place(f.middle))
+
+
+def corners_meet(reading: Reading) -> Iterator[Fault]:
+    """Rule 2: common rings meet at a corner with the butt gap, mitred on its bisector; others run to the inner side."""
+    for ground in reading.grounds:
+        rim = Rim(ground)
+        lines: dict[tuple[int, int], list[int]] = defaultdict(list)
+        for k, piece in enumerate(ground.laid):
+            line, ring = placed(piece)
+            if piece["kind"] in RINGS and line[0] == "E":
+                lines[int(line[1:]), ring].append(k)
+        for corner in range(len(rim.ring)):
+            yield from _corner(reading, rim, lines, corner)
+
+
+def _corner(reading: Reading, rim: Rim, lines: dict[tuple[int, int], list[int]], corner: int) -> Iterator[Fault]:
+    ground, before, after = rim.ground, (corner - 1) % len(rim.ring), corner
+    half = rim.half_angle(corner)
+    common = min(rim.depth[before], rim.depth[after])
+    house = set(ground.deck["house_edges"] or ())
+    if abs(math.pi / 2 - half) * 2 < math.radians(STRAIGHT) or {before, after} & house:
+        return
+    mitred = ground.site["pattern"]["border"]["corners"] == "mitre" if common else False
+    for ring in range(1, common + 1):
+        near, far = rim.strip(after, ring)
+        spot = LineString([rim.bisector(corner, near), rim.bisector(corner, far)])
+        if not _is_free(rim, spot, corner, far):
+            continue
+        one, two = (_nearest(ground, lines[edge, ring], spot) for edge in (before, after))
+        if one is None or two is None:
+            missing = before if one is None else after
+            if not reading.excused("border|nosing|edge", str(missing)):
+                yield Fault(1, (f"edge {missing}",), f"has no ring {ring} at corner {corner}", spot.coords[0])
+            continue
+        ids = (ground.laid[one]["id"], ground.laid[two]["id"])
+        if any(reading.excused("border|nosing|edge", str(edge)) for edge in (before, after)):
+            continue
+        gap, wanted = ground.shapes[one].distance(ground.shapes[two]), ground.gaps["butt"]
+        if abs(gap - wanted) > TOLERANCE + NOISE:
+            yield Fault(2, ids, f"the corner stands {gap:.2f} mm open, not {wanted}", spot.coords[0])
+        for k in (one, two) if mitred else ():
+            yield from _mitre(rim, k, corner, spot)
+    if half < math.pi / 2 and common:
+        yield from _further_rings(reading, rim, lines, corner)
+
+
+def _is_free(rim: Rim, spot: LineString, corner: int, far: float) -> bool:
+    """Whether a corner of two rings lies on ground of their own: no obstacle, wall or other border in the way."""
+    ground, count = rim.ground, len(rim.ring)
+    before, after = (corner - 1) % count, corner
+    if any(rim.trapezoid(edge, 0.0, far) is None for edge in (before, after)):
+        return False
+    around = spot.buffer(ground.gaps["butt"] + 1.0)
+    if around.intersects(ground.openings) or around.intersects(ground.obstacles) or around.intersects(ground.house):
+        return False
+    for edge in set(range(count)) - {before, after}:
+        line = LineString([rim.ring[edge], rim.ring[(edge + 1) % count]])
+        if line.distance(spot) < rim.depth[edge] * rim.pitch + ground.gaps["butt"] + ground.gaps["wall"]:
+            return False
+    return True
+
+
+def _nearest(ground: Ground, numbers: list[int], spot: LineString) -> int | None:
+    near = [(ground.shapes[k].distance(spot), k) for k in numbers]
+    distance, k = min(near, default=(math.inf, -1))
+    return k if distance < LEAST_STRIP else None
+
+
+def _mitre(rim: Rim, k: int, corner: int, spot: LineString) -> Iterator[Fault]:
+    """Find the cut beside the bisector and hold its angle against half the corner's."""
+    ground = rim.ground
+    (x0, y0), (x1, y1) = spot.coords
+    way = math.degrees(math.atan2(y1 - y0, x1 - x0))
+    rings = shapely.get_coordinates(ground.shapes[k].exterior)
+    cuts = []
+    for p, q in pairwise(rings):
+        middle = Point((p + q) / 2)
+        if math.dist(p, q) >= LEAST_CUT and spot.distance(middle) <= ground.gaps["butt"] + TOLERANCE:
+            cuts.append((angle_between(math.degrees(math.atan2(*(q - p)[::-1])), way), middle.distance(spot)))
+    half = math.degrees(rim.half_angle(corner))
+    if not cuts:
+        yield Fault(2, (ground.laid[k]["id"],), f"is not mitred at corner {corner}, half of it {half:.1f}", (x0, y0))
+        return
+    out, off = min(cuts)
+    if out > MITRE:
+        yield Fault(2, (ground.laid[k]["id"],), f"mitre is {out:.2f} degrees off the bisector, {half:.2f}", (x0, y0))
+    elif abs(off - ground.gaps["butt"] / 2) > TOLERANCE + NOISE:
+        yield Fault(2, (ground.laid[k]["id"],), f"mitre lies {off:.2f} mm off the bisector", (x0, y0))
+
+
+def _further_rings(reading: Reading, rim: Rim, lines: dict[tuple[int, int], list[int]], corner: int) -> Iterator[Fault]:
+    """A ring that the neighbour lacks runs on to the neighbour's inner side."""
+    ground, before, after = rim.ground, (corner - 1) % len(rim.ring), corner
+    deeper, other = (before, after) if rim.depth[before] > rim.depth[after] else (after, before)
+    least, most = sorted((ground.gaps["butt"], ground.gaps["course"]))
+    for ring in range(rim.depth[other] + 1, rim.depth[deeper] + 1):
+        _, far = rim.strip(deeper, ring)
+        inner = rim.strip(other, rim.depth[other])[1]
+        # Where the ring's middle line comes to the neighbour's inner side.
+        across = np.array([rim.inward[deeper], rim.inward[other]])
+        meet = rim.ring[corner] + np.linalg.solve(across, np.array([far - ground.site["boards"]["width"] / 2, inner]))
+        spot = LineString([meet - rim.along[other], meet + rim.along[other]])
+        if not _is_free(rim, spot, corner, far) or any(
+            reading.excused("border|nosing|edge", str(edge)) for edge in (before, after)
+        ):
+            continue
+        one, two = _nearest(ground, lines[deeper, ring], spot), _nearest(ground, lines[other, rim.depth[other]], spot)
+        if one is None or two is None:
+            yield Fault(1, (f"edge {deeper}",), f"its ring {ring} does not run on at corner {corner}", tuple(meet))
+            continue
+        gap = ground.shapes[one].distance(ground.shapes[two])
+        if not least - TOLERANCE - NOISE <= gap <= most + TOLERANCE + NOISE:
+            ids = (ground.laid[one]["id"], ground.laid[two]["id"])
+            yield Fault(2, ids, f"the further ring ends {gap:.2f} mm off its neighbour", tuple(meet))
+
+
+def dividers_lie_on_their_seams(reading: Reading) -> Iterator[Fault]:
+    """Rule 1: a divider is one board wide, centred on a line where zones meet."""
+    rings = [Polygon(zone["outline"]).exterior for zone in reading.ground.site.get("zones", ())]
+    seams = shapely.union_all(rings)
+    for strip in reading.strips:
+        if placed(strip.pieces[0])[0][0] != "S":
+            continue
+        low, high = min(s.bounds[1] for s in strip.shapes), max(s.bounds[3] for s in strip.shapes)
+        for piece, shape in zip(strip.pieces, strip.shapes, strict=True):
+            middle = Point((shape.bounds[0] + shape.bounds[2]) / 2, (low + high) / 2)
+            off = seams.distance(Point(strip.place(middle))) if rings else math.inf
+            if off > TOLERANCE + 0.1:
+                yield Fault(1, (piece["id"],), f"its middle lies {off:.1f} mm off the seam", strip.place(shape))
