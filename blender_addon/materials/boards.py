@@ -24,6 +24,7 @@ class Board:
     up: Signal
     far: tuple[Signal, Signal, Signal]
     random: tuple[Signal, Signal, Signal]
+    open: Signal
 
     def stretched(self, along: float, across: float, sway: Number = 0.0) -> Socket:
         """Return a place for noise with so many features to the metre along and across the board."""
@@ -37,15 +38,17 @@ def board(graph: Graph) -> Board:
     chances = graph.attribute("board_random")
     apart = graph.combine("MULTIPLY", chances, (53.0, 31.0, 17.0))  # m: far past any board's length
     far = graph.split(graph.combine("ADD", graph.attribute("board_co"), apart))
-    return Board(graph, along, across, up, far, graph.split(chances))
+    opened, _, _ = graph.split(graph.attribute("board_open"))
+    return Board(graph, along, across, up, far, graph.split(chances), opened)
 
 
 def finish(place: Board, colour: Colour, tone: Signal, roughness: Number, normal: Socket) -> None:
-    """Colour the board by its own tone and warmth, darker below the arris where dirt and shade sit."""
+    """Colour the board by its own tone and warmth, darker below the arris in a gap, where dirt and shade sit."""
     graph = place.graph
     first, second, _ = place.random
     own = 1 + (first - 0.5) * TONE_SPREAD
     side = place.up.step(-0.0060, -0.0026, 0.40, 1.0)  # below any groove, so that only sides are meant
+    side = side + (1 - side) * place.open
     red, green, blue = under_gloss(colour, SPECULAR)
     warm = graph.mix(
         second,

@@ -35,6 +35,8 @@ class JoinedBoards:
         (faces,) place of the face's board in the sequence that was joined.
     is_end : ndarray
         (faces,) bool: whether the face is a sawn one.
+    is_open : ndarray
+        (faces,) bool: whether the face is a side along the edge of the deck, which is seen from the garden.
     randoms : ndarray
         (boards, 3) in [0, 1), the same for all pieces of a stock board.
     """
@@ -44,12 +46,13 @@ class JoinedBoards:
     corners: npt.NDArray[np.int32]
     piece: npt.NDArray[np.int32]
     is_end: npt.NDArray[np.bool_]
+    is_open: npt.NDArray[np.bool_]
     randoms: Array
 
 
 def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
     """Mesh the boards, one after the other, into one set of arrays."""
-    vertices, coordinates, corners, piece, is_end = [], [], [], [], []
+    vertices, coordinates, corners, piece, is_end, is_open = [], [], [], [], [], []
     for number, board in enumerate(boards):
         local, sizes, ends = _board(board)
         vertices.append(local @ _axes(board) + board.origin)
@@ -57,16 +60,18 @@ def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
         corners.append(sizes)
         piece.append(np.full(len(sizes), number, np.int32))
         is_end.append(ends)
+        is_open.append(_open_faces(board, len(sizes)))
     if not vertices:
         none = np.zeros((0, 3))
-        empty = np.zeros(0, np.int32)
-        return JoinedBoards(none, none, empty, empty, np.zeros(0, np.bool_), none)
+        empty, no = np.zeros(0, np.int32), np.zeros(0, np.bool_)
+        return JoinedBoards(none, none, empty, empty, no, no, none)
     return JoinedBoards(
         np.concatenate(vertices),
         np.concatenate(coordinates),
         np.concatenate(corners),
         np.concatenate(piece),
         np.concatenate(is_end),
+        np.concatenate(is_open),
         np.array([randoms(board.stock or board.id) for board in boards]),
     )
 
@@ -106,6 +111,14 @@ def _board(board: BoardShape) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray
         sizes.append(len(side))
         ends.append(bool(abs(end[1] - start[1]) > 1e-3 * abs(end[0] - start[0])))
     return _bevelled(np.concatenate(faces), board), np.array(sizes, np.int32), np.array(ends, np.bool_)
+
+
+def _open_faces(board: BoardShape, count: int) -> npt.NDArray[np.bool_]:
+    """Tell which of a board's faces are open sides: the faces under its outlines come last, outer ring first."""
+    faces = np.zeros(count, np.bool_)
+    first = count - sum(map(len, (board.polygon.outer, *board.polygon.holes)))
+    faces[first : first + len(board.open_sides)] = board.open_sides
+    return faces
 
 
 def _bevelled(points: Array, board: BoardShape) -> Array:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import cos, radians, sin
 from statistics import median
 
+import shapely
 from shapely.geometry import LinearRing, Point
 
 from ..plan import Area, Fixing, FixingKind, Piece, Plan, Point2, Point3
@@ -23,6 +24,8 @@ STRIP_TOLERANCE = 1.0
 """How far a piece may reach out of its course and still count as part of it [mm] (ours)."""
 IN_COURSES = ("board", "hatch")
 """Kinds of piece that lie in the courses of their zone."""
+AT_EDGE = 1.0
+"""How near a side lies to the outline of the deck when nothing is before it [mm]: less than any gap (ours)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +37,7 @@ class _Place:
     polygon: Area
     upright: bool = False
     bevel: tuple[float, float] = (0.0, 0.0)
+    open_sides: tuple[bool, ...] = ()
 
 
 def board_shapes(plan: Plan) -> tuple[BoardShape, ...]:
@@ -63,6 +67,7 @@ def board_shapes(plan: Plan) -> tuple[BoardShape, ...]:
                 from_end=starts.get(piece.id, 0.0),
                 upright=place.upright,
                 bevel=place.bevel,
+                open_sides=place.open_sides,
             )
         )
     return tuple(shapes)
@@ -100,8 +105,14 @@ def _lying(piece: Piece, width: float, line: float | None, edge: LinearRing) -> 
     elif line is not None and max(high - line, line - low) <= width / 2 + STRIP_TOLERANCE:
         centre = line
     holes = tuple(_shift(_turn(hole, angle), begin, centre, clockwise=True) for hole in piece.polygon.holes)
+    outer = _shift(ring, begin, centre, clockwise=False)
     x, y = _turn([(begin, centre)], -angle)[0]
-    return _Place((x, y, piece.top), angle, Area(_shift(ring, begin, centre, clockwise=False), holes))
+    return _Place(
+        origin=(x, y, piece.top),
+        angle=angle,
+        polygon=Area(outer, holes),
+        open_sides=_open_sides([(along + begin, across + centre) for along, across in outer], angle, edge),
+    )
 
 
 def _upright(piece: Piece, width: float, edge: LinearRing) -> _Place:
@@ -133,6 +144,13 @@ def _deck_edges(plan: Plan) -> dict[str, LinearRing]:
     """Give the outline of the deck in which each zone lies."""
     decks = (plan.site.deck,)
     return {zone.id: LinearRing(decks[zone.deck].outline) for zone in plan.zones}
+
+
+def _open_sides(ring: Sequence[Point2], angle: float, edge: LinearRing) -> tuple[bool, ...]:
+    """Tell which sides of a piece lie along the edge of the deck; `ring` holds corners along and across `angle`."""
+    middles = [((x0 + x1) / 2, (y0 + y1) / 2) for (x0, y0), (x1, y1) in zip(ring, [*ring[1:], ring[0]], strict=True)]
+    near = shapely.dwithin(shapely.points(_turn(middles, -angle)), edge, AT_EDGE)
+    return tuple(near.tolist())
 
 
 def _looks_right(ring: Sequence[Point2], angle: float, edge: LinearRing) -> bool:

@@ -44,6 +44,7 @@ class BoardShape:
 
     An `upright` board stands on its long edge: across runs up, and its face looks to the right of `angle`.
     `bevel` says how much further along each end lies at the back than at the face, as a mitre of upright boards does.
+    `open_sides` says of each side of the outer ring whether it is seen from the garden, or else only down a gap.
     """
 
     id: str
@@ -58,6 +59,7 @@ class BoardShape:
     from_end: float
     upright: bool = False
     bevel: tuple[float, float] = (0.0, 0.0)
+    open_sides: tuple[bool, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,3 +78,18 @@ def test_a_fascia_stands_upright_on_its_footprint(plan):
     assert solid * (1 - ARRISES) < volume < solid
     assert low == pytest.approx(np.array([west, south, 128.0 - height]) / 1000, abs=1e-6)
     assert high == pytest.approx(np.array([east, south + boards.thickness, 128.0]) / 1000, abs=1e-6)
+
+
+def test_what_the_material_of_a_board_reads_is_on_the_mesh(plan):
+    boards = plan.site.boards
+    mesh = mesh_of(plan, along_the_front(plan, "nosing", boards.width, width=boards.width, top=520.0))
+    nodes = [node for material in mesh.materials for node in material.node_tree.nodes]
+    read = {node.attribute_name for node in nodes if node.type == "ATTRIBUTE" and node.attribute_type == "GEOMETRY"}
+    assert "board_open" in read
+    assert read <= set(mesh.attributes.keys())
+    opened = [
+        face.center.y
+        for face, value in zip(mesh.polygons, mesh.attributes["board_open"].data, strict=True)
+        if value.value
+    ]
+    assert opened == pytest.approx([bounds_of(plan)[1] / 1000])

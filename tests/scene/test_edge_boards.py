@@ -4,7 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from courseline.engine.plan import Fixing, Member
+from courseline.engine.plan import Area, Fixing, Member
 from courseline.engine.scene.board_mesh import join_boards
 from courseline.engine.scene.boards import board_shapes, fixing_shapes
 from courseline.engine.scene.boxes import fixing_boxes, member_boxes
@@ -78,6 +78,19 @@ def test_a_ripped_nosing_turns_its_works_edge_out(turn, written):
     out, sawn = (mesh.vertices[np.isclose(mesh.vertices[:, 1], side), 2].max() for side in (-2900.0, -2800.0))
     assert out == pytest.approx(SURFACE - ARRIS)
     assert sawn == pytest.approx(SURFACE)
+
+
+@pytest.mark.parametrize("turn", [0.0, 180.0])
+@pytest.mark.parametrize("written", [FRONT, FRONT[::-1]])
+def test_only_the_side_along_the_edge_of_the_deck_is_seen_from_the_garden(turn, written):
+    field = piece("A-01-1", ((145.0, -2755.0), (5855.0, -2755.0), (5855.0, -2615.0), (145.0, -2615.0)))
+    hole = ((400.0, -2850.0), (400.0, -2800.0), (470.0, -2800.0), (470.0, -2850.0))
+    border = piece("A-E2R1-1", written, kind="border", direction=turn)
+    border = dataclasses.replace(border, polygon=Area(border.polygon.outer, (hole,)))
+    mesh = mesh_of(field, border)
+    faces = np.repeat(np.arange(len(mesh.corners)), mesh.corners)
+    assert mesh.is_open.sum() == 1
+    assert mesh.vertices[mesh.is_open[faces], 1] == pytest.approx(-2900.0)
 
 
 # Fascias
