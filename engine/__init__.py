@@ -2,6 +2,7 @@
 
 from .design import design
 from .errors import CourselineError, SiteError
+from .layout.directions import propose_zones
 from .planfile import plan_json, read_plan, write_plan
 from .site import read_site, with_choices
 from .version import VERSION
@@ -12,6 +13,7 @@ __all__ = [
     "SiteError",
     "design",
     "plan_json",
+    "propose_zones",
     "read_plan",
     "read_site",
     "with_choices",

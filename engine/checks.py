@@ -12,9 +12,13 @@ from .frame.support import STANDS, bays, bearings, bodies, gaps, rests, support
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
+from .layout.beside import joints_of_others
+from .layout.courses import SLIVER
+from .layout.cutouts import Cutout, cutouts
 from .layout.obstacles import kept_clear
-from .layout.pieces import LaidPiece, course_name
+from .layout.pieces import ButtJoint, LaidPiece, course_name
 from .layout.wall import HIDDEN_GAP, stations
+from .panels import panel_checks, parted_checks
 from .plan import Check, Joint
 from .spec import Site
 from .standards import approved_document_k
@@ -32,11 +36,13 @@ def run_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
     return (
         *_bearing_checks(site, zones),
         _narrowest_rip(site, pieces),
-        _stagger(zones),
+        _stagger(site, zones),
         *_joists_to_double(zones),
         *heat_checks(site, pieces, joints),
         _guarding(site),
         *_tongues(site, zones),
+        *parted_checks(site, zones),
+        *panel_checks(site, zones),
         *_packers(site),
         *_left_out(site),
     )
@@ -96,21 +102,44 @@ def _narrowest_rip(site: Site, pieces: Sequence[LaidPiece]) -> Check:
     return Check("narrowest rip", SITE_RULE, round(width, 1), limit, "mm", width >= limit - 0.5, text)
 
 
-def _stagger(zones: Sequence[LaidZone]) -> Check:
-    """No two neighbouring courses are butted on one joist line."""
+def _stagger(site: Site, zones: Sequence[LaidZone]) -> Check:
+    """No two neighbouring courses are butted in line, whatever parts them; the ends of one lift-out panel are."""
     shared = []
-    for zone in zones:
-        on: dict[int, set[int]] = {}
+    for i, zone in enumerate(zones):
+        panels = {piece.id for piece in zone.pieces if piece.kind == "hatch"}
+        on: dict[int, list[ButtJoint]] = {}
         for joint in zone.butts:
-            on.setdefault(joint.course, set()).add(joint.line)
-        for a, b in pairwise(sorted({piece.course for piece in zone.pieces})):
-            neighbours = b - a == 1 or (a, b) == (-1, 1)
-            if neighbours and on.get(a, set()) & on.get(b, set()):
-                shared.append((course_name(zone.field.zone, a), course_name(zone.field.zone, b)))
+            on.setdefault(joint.course, []).append(joint)
+        for course, joints in on.items():
+            for other in on.get(course + 1 if course != -1 else 1, ()):
+                if any(_in_line(site, joint, other, panels) for joint in joints):
+                    shared.append((course_name(zone.field.zone, course), course_name(zone.field.zone, other.course)))
+        for before in zones[:i]:
+            shared += _in_line_across(site, zone, before)
     text = "no two neighbouring courses are butted on the same joist line"
     if shared:
-        text = f"courses {', '.join(f'{a} and {b}' for a, b in shared)} are butted on the same line: move one joint"
-    return Check("stagger", "common practice, no source", len(shared), 0, "courses", not shared, text)
+        pairs = ", ".join(f"{a} and {b}" for a, b in dict.fromkeys(shared))
+        text = f"courses {pairs} are butted on the same line: move one joint"
+    return Check("stagger", "common practice, no source", len(set(shared)), 0, "courses", not shared, text)
+
+
+def _in_line(site: Site, joint: ButtJoint, other: ButtJoint, panels: set[str]) -> bool:
+    if panels.intersection((joint.left, joint.right)) and panels.intersection((other.left, other.right)):
+        return False
+    same_line = joint.line is not None and joint.line == other.line
+    return same_line or abs(joint.at - other.at) <= site.frame.section[0]
+
+
+def _in_line_across(site: Site, zone: LaidZone, other: LaidZone) -> list[tuple[str, str]]:
+    """Courses of two zones laid the same way that lie side by side and are butted in line."""
+    theirs = joints_of_others(zone.field.axes, [(other.field.axes, [(b.at, b.across) for b in other.butts])])
+    reach = site.boards.width + site.gaps.course + SLIVER
+    return [
+        (course_name(zone.field.zone, joint.course), course_name(other.field.zone, butt.course))
+        for butt, (u, v) in zip(other.butts, theirs, strict=False)
+        for joint in zone.butts
+        if abs(joint.at - u) <= site.frame.section[0] and abs(joint.across - v) < reach
+    ]
 
 
 def _joists_to_double(zones: Sequence[LaidZone]) -> list[Check]:
@@ -140,21 +169,38 @@ def _tongues(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     """Narrow tongues of board left beside an obstacle, which break off under a foot."""
     found = []
     for zone in zones:
-        obstacles = zone.field.axes.to_local(shapely.union_all(kept_clear(site))).buffer(1.0)
+        obstacles = [zone.field.axes.to_local(shape) for shape in kept_clear(site)]
+        near = shapely.union_all(obstacles).buffer(1.0)
         for piece in zone.pieces:
-            if piece.whole or not obstacles.intersects(piece.polygon):
+            if piece.whole or piece.axes != zone.field.axes or not near.intersects(piece.polygon):
                 continue
-            narrow = piece.polygon.difference(shapely.union_all(bodies(piece.polygon, piece.whole)))
-            tongues = [t for t in shapely.get_parts(narrow) if t.area > LEAST_TONGUE and t.intersects(obstacles)]
-            if tongues:
-                tongue = max(tongues, key=lambda t: t.area)
-                widest = min(tongue.bounds[2] - tongue.bounds[0], tongue.bounds[3] - tongue.bounds[1])
-                place = _place(zone.field.axes, tongue)
-                text = (
-                    f"{piece.id} keeps {widest:.0f} mm of wood beside an obstacle at {place}: support it, or cut it off"
-                )
-                found.append(Check(f"tongue {piece.id}", PRACTICE, round(widest, 1), STANDS, "mm", False, text))
+            wood, beside, place = _narrowest_left(piece, cutouts(piece.polygon, obstacles), near)
+            if wood:
+                text = f"{piece.id} keeps {wood:.0f} mm of wood beside {beside}, at {_place(piece.axes, place)}"
+                text += ": see that timber carries it, or cut it off"
+                found.append(Check(f"tongue {piece.id}", PRACTICE, round(wood, 1), STANDS, "mm", False, text))
     return found
+
+
+def _narrowest_left(
+    piece: LaidPiece, cuts: Sequence[Cutout], near: shapely.Geometry
+) -> tuple[float, str, shapely.Geometry]:
+    """Narrowest wood beside a cut, which cut it is, and where; no wood if none is too narrow."""
+    x0, y0, _, _ = piece.polygon.bounds
+    narrow = [cut for cut in cuts if 0.0 < cut.wood_beside(piece.width) < STANDS]
+    narrow = [c for c in narrow if c.wood_beside(piece.width) * (c.along[1] - c.along[0]) > LEAST_TONGUE]
+    if narrow:
+        cut = min(narrow, key=lambda cut: cut.wood_beside(piece.width))
+        (a, b), (c, d) = cut.along, cut.across
+        return cut.wood_beside(piece.width), str(cut), shapely.box(x0 + a, y0 + c, x0 + b, y0 + d)
+    # A tip beside a slanted end has no width of its own.
+    thin = piece.polygon.difference(shapely.union_all(bodies(piece.polygon, piece.whole)))
+    tongues = [t for t in shapely.get_parts(thin) if t.area > LEAST_TONGUE and t.intersects(near)]
+    tongue = max(tongues, key=lambda t: float(t.area), default=None)
+    if tongue is None:
+        return 0.0, "", near
+    widest = min(tongue.bounds[2] - tongue.bounds[0], tongue.bounds[3] - tongue.bounds[1])
+    return float(widest), "an obstacle", tongue
 
 
 def _packers(site: Site) -> list[Check]:
@@ -184,8 +230,4 @@ def _left_out(site: Site) -> list[Check]:
             f"edges {', '.join(map(str, edges))}: nosings, steps and fascias are not in this takeoff; add them by hand"
         )
         left_out.append(Check("edge parts", PRACTICE, len(edges), 0, "edges", False, text))
-    hatches = [o.name for o in site.obstacles if o.treatment == "hatch"]
-    if hatches:
-        text = f"{', '.join(hatches)}: boarded over; the lift-out panel and its frame are not in this plan"
-        left_out.append(Check("hatches", PRACTICE, len(hatches), 0, "hatches", False, text))
     return left_out

@@ -7,6 +7,7 @@ wall and an edge clip elsewhere. A piece that crosses no member lies along one, 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +17,7 @@ from shapely.geometry import LineString
 from shapely.strtree import STRtree
 
 from .frame.setout import SetOut
+from .layout.axes import Axes
 from .layout.courses import Field
 from .layout.pieces import LaidPiece
 from .layout.region import house_lines
@@ -66,7 +68,7 @@ def place_fixings(
     held = _held(pieces, fixings, site.gaps.course)
     for piece in pieces:
         if piece.id not in held:
-            fixings.extend(_screws(site, piece, frame))
+            fixings.extend(screws_along(site, piece, frame))
     # Where two members meet, both may ask for a fixing in one spot.
     spots = {(fixing.member, *map(round, field.axes.point_to_site(*fixing.at))): fixing for fixing in reversed(fixings)}
     return tuple(replace(f, at=field.axes.point_to_site(*f.at)) for f in reversed(spots.values()))
@@ -194,7 +196,7 @@ def _at_wall(site: Site, sides: list[_Side], walls: shapely.Geometry) -> NDArray
     return near
 
 
-def _screws(site: Site, piece: LaidPiece, frame: tuple[SetOut, ...]) -> list[Fixing]:
+def screws_along(site: Site, piece: LaidPiece, frame: tuple[SetOut, ...]) -> list[Fixing]:
     """Screws through a piece that lies along a member: near both ends, and between at no more than joist centres."""
     breadth = site.frame.section[0]
     best, on = None, 0.0
@@ -217,3 +219,28 @@ def _screws(site: Site, piece: LaidPiece, frame: tuple[SetOut, ...]) -> list[Fix
             middle = section.centroid
             screws.append(Fixing("screw", (middle.x, middle.y), piece.id, best.id))
     return screws
+
+
+def screw_panels(axes: Axes, panels: Sequence[LaidPiece], battens: Sequence[SetOut]) -> tuple[Fixing, ...]:
+    """Screw the boards of lift-out panels to the panels' own battens."""
+    found = [fixing for piece in panels for fixing in screws_at_crossings(piece, battens)]
+    return tuple(replace(fixing, at=axes.point_to_site(*fixing.at)) for fixing in found)
+
+
+def screws_at_crossings(piece: LaidPiece, members: Sequence[SetOut], along: float = 0.0) -> list[Fixing]:
+    """Screws at each member that crosses a piece: a pair, or one in a narrow rip; `along` is the piece's own angle."""
+    fixings = []
+    for member in members:
+        (x0, y0), (x1, y1) = member.start, member.end
+        turned = abs((math.degrees(math.atan2(y1 - y0, x1 - x0)) - along + 90.0) % 180.0 - 90.0)
+        if turned <= CROSSES:
+            continue
+        for crossing in shapely.get_parts(LineString((member.start, member.end)).intersection(piece.polygon)):
+            if crossing.length < SHORTEST_CROSSING:
+                continue
+            (x0, y0), (x1, y1) = crossing.coords[0], crossing.coords[-1]
+            inset = min(2 * SCREW_EDGE / crossing.length, 0.25)
+            for share in (inset, 1.0 - inset) if crossing.length > 2 * SCREW_EDGE else (0.5,):
+                at = (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
+                fixings.append(Fixing("screw", at, piece.id, member.id))
+    return fixings

@@ -8,6 +8,7 @@ from shapely.geometry.base import BaseGeometry
 
 from .frame.setout import SetOut
 from .layout.courses import Field
+from .layout.hatch import Hatch, NoHatch
 from .layout.pieces import ButtJoint, LaidPiece
 from .plan import Fixing, Joint
 
@@ -23,3 +24,13 @@ class LaidZone:
     frame: tuple[SetOut, ...]
     joints: tuple[Joint, ...]
     fixings: tuple[Fixing, ...]
+    hatches: tuple[Hatch, ...] = ()
+    no_hatches: tuple[NoHatch, ...] = ()
+    edging: tuple[LaidPiece, ...] = ()
+    """Border, nosing and divider boards."""
+    fascias: tuple[LaidPiece, ...] = ()
+
+    @property
+    def boards(self) -> tuple[LaidPiece, ...]:
+        """Everything cut from boards."""
+        return (*self.pieces, *self.edging, *self.fascias)

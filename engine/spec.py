@@ -150,6 +150,8 @@ class Pattern:
     min_rip: NotNegative = 40.0
     oversail: NotNegative = 20.0
     kerf: NotNegative = 3.0
+    seam: Literal["mitre", "divider"] = "mitre"
+    """How zones meet: their boards mitred along the seam, or ending at a single board laid along it."""
     border: Border = Border()
 
 

@@ -45,7 +45,6 @@ def check_site(site: Site) -> None:
     _check_standing_frame(site)
     _check_frame(site)
     _check_time(site.look.when)
-    _check_planned(site)
 
 
 def _check_ring(ring: Ring, field: str) -> None:
@@ -224,14 +223,6 @@ def _check_time(when: str) -> None:
         moment = None
     if moment is None or moment.tzinfo is None:
         raise SiteError("look.when", repr(when), "write date, time and offset, as '2027-06-21T17:00+01:00'")
-
-
-def _check_planned(site: Site) -> None:
-    """Refuse what this version does not lay, sooner than lay it wrong."""
-    refused = (("pattern.border.courses", site.pattern.border.courses > 0, "this version lays no border; set it to 0"),)
-    for field, found, wanted in refused:
-        if found:
-            raise SiteError(field, "cannot be planned yet", wanted)
 
 
 def _at(point: tuple[float, ...]) -> str:

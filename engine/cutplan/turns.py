@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from ..frame.ground import Ground
+from ..layout.beside import doorways_over
 from ..layout.courses import Field
 from ..layout.joints import BearingLines, Grid, JointedRun, place_joints
 from ..spec import Site
@@ -16,11 +17,27 @@ from .pack import pack
 
 
 def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
-    """Joint lines of every run: of all turns of the pattern, those with the fewest boards, then the fewest joints."""
+    """Joint lines of every run: of all turns of the pattern, those with the fewest boards.
+
+    Of these, those with the fewest joints in doorways, then the fewest joints.
+    """
     bearing = BearingLines(grid, ground)
     turns = range(grid.cycle if site.pattern.joints != "none" else 1)
     found = [place_joints(site, field, grid, bearing, turn) for turn in turns]
-    return min(found, key=lambda jointed: (_boards(site, jointed), sum(len(item.lines) for item in jointed)))
+    return min(
+        found,
+        key=lambda jointed: (
+            _boards(site, jointed),
+            sum(_in_doorways(field, item) for item in jointed) if field.doorways else 0,
+            sum(len(item.lines) for item in jointed),
+        ),
+    )
+
+
+def _in_doorways(field: Field, item: JointedRun) -> int:
+    """How many joints of a run lie where people step out of the house."""
+    doorways = doorways_over(field, item.run)
+    return sum(low < place < high for place in item.places for low, high in doorways)
 
 
 def _boards(site: Site, jointed: tuple[JointedRun, ...]) -> int:

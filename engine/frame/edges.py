@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.affinity import translate
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
@@ -17,6 +19,7 @@ from ..plan import Role
 from ..spec import Site
 from .ground import Ground
 
+Corner = NDArray[np.float64]
 SHORTEST = 20.0
 """A shorter end of ledger or rim is not set [mm]; common practice, no source."""
 
@@ -36,20 +39,32 @@ def edge_members(site: Site, axes: Axes, ground: Ground) -> tuple[Timber, ...]:
     At each corner one member runs through and the next butts against it; at an obstacle both stop.
     """
     walls = axes.to_local(house_lines(site))
+
+    def role(a: Corner, b: Corner) -> Role:
+        return "ledger" if _at_wall(LineString((a, b)), walls, ground.breadth / 2) else "rim"
+
+    return along_lines(ground, ground.edge_line, role)
+
+
+def along_lines(
+    ground: Ground, lines: BaseGeometry, role: Callable[[Corner, Corner], Role], taken: BaseGeometry | None = None
+) -> tuple[Timber, ...]:
+    """Members along lines, corner by corner: each runs through at its end, and stops at obstacles and what is taken."""
     half = ground.breadth / 2
     members = []
-    for ring in _rings(ground.edge_line):
-        corners = np.asarray(ring.coords)
-        for a, b in pairwise(corners):
+    for ring in _rings(lines):
+        for a, b in pairwise(np.asarray(ring.coords)):
             length = float(np.hypot(*(b - a)))
             if length <= SHORTEST:
                 continue
             along = (b - a) / length
-            role: Role = "ledger" if _at_wall(LineString((a, b)), walls, half) else "rim"
-            centre = LineString((a + along * half, b + along * half))
-            for part in shapely.get_parts(centre.difference(_in_the_way(ground, (-along[1] * half, along[0] * half)))):
+            free = LineString((a + along * half, b + along * half))
+            free = free.difference(_in_the_way(ground, (-along[1] * half, along[0] * half)))
+            if taken is not None:
+                free = free.difference(taken)
+            for part in shapely.get_parts(free):
                 if part.length > SHORTEST:
-                    members.append(Timber(role, part.coords[0], part.coords[-1]))
+                    members.append(Timber(role(a, b), part.coords[0], part.coords[-1]))
     return tuple(members)
 
 

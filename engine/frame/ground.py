@@ -19,6 +19,7 @@ from ..layout.zones import ZoneArea
 from ..spec import Site
 
 Span = tuple[float, float]
+NOTHING = Polygon()
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ class Block:
     right: float
     bottom: float
     top: float
+    trimmed: bool = False
+    """Whether joists and noggings stand round it on all sides, even where it cuts none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,11 @@ class Ground:
     through: BaseGeometry
     """Where that of a joist may run which cuts through ledger and rim to the deck's edge."""
     edge_line: BaseGeometry
-    """Centre line of ledger and rim: the deck's edge, moved in by half their breadth."""
+    """Centre line of ledger and rim: the frame's edge, moved in by half their breadth."""
+    ladders: BaseGeometry
+    """Where noggings between rim and an inner member carry edge boards, in place of joists."""
+    inner_line: BaseGeometry
+    """Centre line of that inner member, on the joists' side of the ladders."""
     blocks: tuple[Block, ...]
     left: float
     right: float
@@ -68,24 +75,38 @@ def _chords(shape: BaseGeometry, u: float, shortest: float) -> list[Span]:
     return sorted((p.bounds[1], p.bounds[3]) for p in parts if p.length > shortest)
 
 
-def frame_ground(site: Site, zone: ZoneArea, axes: Axes) -> Ground:
-    """Work out where the members of a new frame may lie."""
+def frame_ground(
+    site: Site, zone: ZoneArea, axes: Axes, ladders: BaseGeometry = NOTHING, set_back: BaseGeometry = NOTHING
+) -> Ground:
+    """Work out where the members of a new frame may lie.
+
+    Parameters
+    ----------
+    ladders, set_back : geometry
+        Where the frame is laid as a ladder under edge boards, and what it keeps free behind fascias, in site axes.
+    """
     breadth = site.frame.section[0]
-    deck = axes.to_local(zone.area)
-    inside = deck.buffer(-breadth, join_style="mitre", mitre_limit=20.0)
+    deck = axes.to_local(zone.area.difference(set_back))
+    ladder = axes.to_local(ladders.intersection(zone.area))
+    laid = deck.difference(ladder)  # by joists
     blocks = tuple(_block(axes.to_local(shape)) for shape in kept_clear(site))
-    taken = [block.shape for block in blocks]
-    whole = deck.difference(shapely.union_all(taken))
+    taken = shapely.union_all([block.shape for block in blocks])
+    inside = laid.buffer(-breadth, join_style="mitre", mitre_limit=20.0)
+    edge_line = deck.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary
+    inner_line = laid.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary
+    bounds = (laid if not laid.is_empty else deck).bounds
     return Ground(
         breadth=breadth,
-        whole=whole,
+        whole=deck.difference(taken),
         inside=inside,
-        joists=narrowed(inside.difference(shapely.union_all(taken)), breadth),
-        through=narrowed(whole, breadth),
-        edge_line=deck.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary,
+        joists=narrowed(inside.difference(taken), breadth),
+        through=narrowed(laid.difference(taken), breadth),
+        edge_line=edge_line,
+        ladders=ladder,
+        inner_line=inner_line.difference(edge_line.buffer(1.0)) if not ladder.is_empty else NOTHING,
         blocks=blocks,
-        left=float(deck.bounds[0]),
-        right=float(deck.bounds[2]),
+        left=float(bounds[0]),
+        right=float(bounds[2]),
     )
 
 

@@ -29,10 +29,10 @@ ASIDE = 0.4 * OVERHANG
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A joist line: `double` names the grid line whose joint it carries."""
+    """A joist line: `double` is where the joints lie of which it carries one side."""
 
     at: float
-    double: int | None = None
+    double: float | None = None
 
 
 @dataclass(slots=True)
@@ -79,23 +79,31 @@ def set_out_joists(
     pieces: tuple[LaidPiece, ...],
     ground: Ground,
     edge: tuple[Timber, ...],
+    noggings: tuple[Timber, ...] = (),
 ) -> JoistPlan:
-    """Set out the joists of a field.
+    """Set out the joists of a field, round what lies along its edge; joists cut the noggings given.
 
     Doubles come first, through ledger and rim where a joint lies over those, then joists beside obstacles, then the
     other lines of the grid, then whatever a board still lacks. A single joist that an obstacle would cut is left out
     where the two beside the obstacle are near enough to each other; else it is cut and steadied by noggings.
     """
-    plan = JoistPlan(ground, edge)
+    plan = JoistPlan(ground, edge, noggings=list(noggings))
     half = ground.breadth / 2
     joints: dict[int, list[Span]] = {}
     for item in jointed:
         for j in item.lines:
             joints.setdefault(j, []).append((item.run.bottom, item.run.top))
+    ends: dict[float, list[Span]] = {}
+    for parting in field_.partings:
+        if parting.hole is None:
+            ends.setdefault(parting.at, []).append((parting.bottom, parting.top))
+    for at, under in ends.items():
+        for side in (-half, half):
+            plan.add_line(Line(at + side, at), under)
     doubled = sorted(joints)
     for j in doubled:
         for side in (-half, half):
-            plan.add_line(Line(grid.at(j) + side, j), joints[j])
+            plan.add_line(Line(grid.at(j) + side, grid.at(j)), joints[j])
     _run_through(grid, jointed, plan)
     ordinary = [j for j in grid.between(ground.left, ground.right) if j not in set(doubled)]
     for block in ground.blocks:
@@ -117,7 +125,7 @@ def _run_through(grid: Grid, jointed: tuple[JointedRun, ...], plan: JoistPlan) -
                 section = cross_section(item.run, at) or (item.run.bottom, item.run.top)
                 span = plan.ground.through_span(at, sum(section) / 2)
                 if span is not None:
-                    _replace_within(plan, Line(at, j), *span)
+                    _replace_within(plan, Line(at, grid.at(j)), *span)
                     cut.append(box(at - half, span[0], at + half, span[1]))
     if cut:
         plan.edge = let_in(plan.edge, shapely.union_all(cut))
@@ -153,7 +161,7 @@ def _frame_round(
 
     in_way = [j for j in ordinary if clashes(grid.at(j))]
     cut_doubles = [j for j in doubled for side in (-half, half) if clashes(grid.at(j) + side)]
-    if not in_way and not cut_doubles:
+    if not in_way and not cut_doubles and not block.trimmed:
         return
     sides = (block.left - half, block.right + half)
     for at in sides:
@@ -161,7 +169,8 @@ def _frame_round(
     if not cut_doubles and sides[1] - sides[0] <= site.frame.max_centres:
         for j in in_way:
             ordinary.remove(j)
-        return
+        if not block.trimmed:
+            return
     for at in (block.bottom - half, block.top + half):
         nogging = Timber("nogging", (block.left, at), (block.right, at))
         if plan.ground.inside.covers(box(block.left, at - half, block.right, at + half)):

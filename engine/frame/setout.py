@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
@@ -13,22 +13,28 @@ from ..layout.axes import Axes
 from ..layout.courses import Field
 from ..layout.joints import Grid, JointedRun
 from ..layout.pieces import ButtJoint, LaidPiece
+from ..layout.trim import EdgeBoards
 from ..plan import Joint, Role
 from ..spec import Site
 from .edges import Timber, edge_members
 from .ground import Ground, strip_of
 from .joists import set_out_joists
+from .ladder import ladders
 
 
 @dataclass(frozen=True, slots=True)
 class SetOut:
-    """A member in board axes; `double` is the joint line that it carries."""
+    """A member in board axes; `double` is where along the boards the joints lie that it carries a side of.
+
+    `depth` is its height where that is not the frame's own.
+    """
 
     id: str
     role: Role
     start: tuple[float, float]
     end: tuple[float, float]
-    double: int | None = None
+    double: float | None = None
+    depth: float | None = None
 
     @property
     def length(self) -> float:
@@ -47,12 +53,16 @@ def set_out_frame(
     jointed: tuple[JointedRun, ...],
     pieces: tuple[LaidPiece, ...],
     ground: Ground,
+    edging: EdgeBoards,
 ) -> tuple[SetOut, ...]:
     """Set out ledger, rims, joists and noggings, each no longer than the timber it is cut from."""
-    edge = edge_members(site, field.axes, ground)
-    plan = set_out_joists(site, field, grid, jointed, pieces, ground, edge)
+    axes = field.axes
+    edge = edge_members(site, axes, ground)
+    under_edging, diagonals = ladders(site, axes, ground, edge, edging)
+    jointed, pieces = (*jointed, *edging.runs_with_field(axes)), (*pieces, *edging.pieces_with_field(axes))
+    plan = set_out_joists(site, field, grid, jointed, pieces, ground, (*edge, *under_edging), diagonals)
     joists = sorted(plan.joists, key=lambda item: (item[0].at, item[1]))
-    timbers: list[tuple[Timber, int | None]] = [(t, None) for t in plan.edge]
+    timbers: list[tuple[Timber, float | None]] = [(t, None) for t in plan.edge]
     for line, low, high in joists:
         role: Role = "joist" if line.double is None else "double"
         timbers.append((Timber(role, (line.at, low), (line.at, high)), line.double))
@@ -60,7 +70,7 @@ def set_out_frame(
     return tuple(_named(timbers, max(site.frame.stock_lengths), f"{field.zone}-" if site.zones else ""))
 
 
-def _named(timbers: list[tuple[Timber, int | None]], longest: float, prefix: str) -> list[SetOut]:
+def _named(timbers: list[tuple[Timber, float | None]], longest: float, prefix: str) -> list[SetOut]:
     numbers: dict[Role, int] = {}
     members = []
     for timber, double in timbers:
@@ -79,25 +89,50 @@ def _along(timber: Timber, share: float) -> tuple[float, float]:
 
 
 def seat_joints(
-    site: Site, axes: Axes, zone: str, grid: Grid, joints: tuple[ButtJoint, ...], frame: tuple[SetOut, ...]
+    site: Site, axes: Axes, zone: str, joints: tuple[ButtJoint, ...], frame: tuple[SetOut, ...]
 ) -> tuple[Joint, ...]:
     """Name the joist under each board end of each joint."""
     breadth = site.frame.section[0]
-    carriers: dict[tuple[int, bool], list[SetOut]] = {}
+    carriers: dict[tuple[float, bool], list[SetOut]] = {}
     for member in frame:
         if member.double is not None:
-            on_left = member.start[0] < grid.at(member.double)
+            on_left = member.start[0] < member.double
             carriers.setdefault((member.double, on_left), []).append(member)
     seated = []
     for joint in joints:
         at = joint.at
         left, right = (
-            _nearest(carriers.get((joint.line, on_left)) or frame, (at + shift, joint.across)).id
+            _nearest(carriers.get((joint.at, on_left)) or frame, (at + shift, joint.across)).id
             for on_left, shift in ((True, -breadth / 2), (False, breadth / 2))
         )
         place = axes.point_to_site(at, joint.across)
         seated.append(Joint(zone, joint.course, (joint.left, joint.right), place, site.gaps.butt, (left, right)))
     return tuple(seated)
+
+
+def seat_edge_joints(
+    site: Site, axes: Axes, zone: str, edging: EdgeBoards, frame: Sequence[SetOut]
+) -> tuple[Joint, ...]:
+    """Name the member under each board end of each joint in edge boards; a divider's lie on the rims of two zones."""
+    seated = []
+    for item, joint in edging.joints:
+        own = item.strip.axes
+        ends = [own.point_to_site(joint.at + side * site.frame.section[0] / 2, joint.across) for side in (-1, 1)]
+        left_at, right_at = (axes.to_local(Point(end)).coords[0] for end in ends)
+        left = _nearest(frame, left_at)
+        right = _nearest([member for member in frame if member is not left] or frame, right_at)
+        at = own.point_to_site(joint.at, joint.across)
+        seated.append(Joint(zone, joint.course, (joint.left, joint.right), at, site.gaps.butt, (left.id, right.id)))
+    return tuple(seated)
+
+
+def turned_to(axes: Axes, members: Sequence[SetOut], own: Axes) -> tuple[SetOut, ...]:
+    """Members of another zone in this one's axes."""
+    turned = []
+    for member in members:
+        start, end = (axes.to_local(Point(own.point_to_site(*point))).coords[0] for point in (member.start, member.end))
+        turned.append(replace(member, start=start, end=end))
+    return tuple(turned)
 
 
 def _nearest(members: Sequence[SetOut], place: tuple[float, float]) -> SetOut:

@@ -122,6 +122,8 @@ def seat_on_standing(
     """Name the member under each board end; over a joist that is not doubled, both ends share it."""
     seated = []
     for joint in joints:
+        if joint.line is None:
+            continue
         joist = joists[joint.line]
         pair = ("double", "a", "b") if joist.doubled else ("joist", "", "")
         left, right = (f"{pair[0]}-{joist.number}{side}" for side in pair[1:])

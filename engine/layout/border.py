@@ -5,7 +5,7 @@ The field stops one course gap short of them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +20,7 @@ from .axes import Axes
 from .courses import is_box, solid_parts
 from .obstacles import kept_clear
 from .region import open_area
-from .sides import Side, sides_of
+from .sides import Side
 from .wall import moved_out
 from .zones import ZoneArea
 
@@ -38,6 +38,8 @@ class Strip:
     axes: Axes
     polygon: Polygon
     whole: bool
+    divides: bool = False
+    """Whether it lies between two zones, on their rims."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,12 +67,11 @@ def offset_of(site: Site, side: Side) -> float:
     return site.gaps.wall + moved_out(site, side.edge) if side.at_wall else 0.0
 
 
-def border_strips(site: Site, zone: ZoneArea) -> tuple[Strip, ...]:
+def border_strips(site: Site, zone: ZoneArea, sides: Sequence[Side]) -> tuple[Strip, ...]:
     """Border and nosing boards of a zone, ring by ring, the longer sides first.
 
     Where strips would overlap, as in a neck narrower than two borders, the earlier one is laid.
     """
-    sides = sides_of(site)
     if not any(side.rings for side in sides):
         return ()
     free = open_area(site, zone.area, zone.seams).difference(shapely.union_all(kept_clear(site)))
@@ -107,7 +108,7 @@ def _strips(zone: ZoneArea, side: Side, ring: int, cell: BaseGeometry) -> list[S
     ]
 
 
-def _cell(site: Site, sides: tuple[Side, ...], i: int, ring: int) -> BaseGeometry:
+def _cell(site: Site, sides: Sequence[Side], i: int, ring: int) -> BaseGeometry:
     """Where a ring of one side lies: a band along it, cut at both corners."""
     side, reach = sides[i], 2.0 * sum(s.length for s in sides)
     low = offset_of(site, side) + ring * ring_pitch(site)
@@ -123,9 +124,7 @@ def _cell(site: Site, sides: tuple[Side, ...], i: int, ring: int) -> BaseGeometr
     return band
 
 
-def _corner_cut(
-    site: Site, side: Side, other: Side, corner: Vector, away: Vector, ring: int
-) -> tuple[Vector, Vector]:
+def _corner_cut(site: Site, side: Side, other: Side, corner: Vector, away: Vector, ring: int) -> tuple[Vector, Vector]:
     """Line at which a ring ends at a corner: a point of it and the normal towards the ring.
 
     Where the other side has the same ring, the two are mitred, or the longer runs through. A further ring runs on to
@@ -162,7 +161,7 @@ def mitre_normal(away: Vector, other_away: Vector) -> Vector:
     return normal / np.hypot(*normal)
 
 
-def mitres_of(site: Site, sides: tuple[Side, ...]) -> tuple[Mitre, ...]:
+def mitres_of(site: Site, sides: Sequence[Side]) -> tuple[Mitre, ...]:
     """Every corner at which two sides' boards are mitred, or butted: the line that halves it, as deep as both reach."""
     found = []
     for side, other in zip(sides, (*sides[1:], sides[0]), strict=True):

@@ -9,6 +9,7 @@ run     an unbroken length of a course, between the deck's edges, openings and o
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -20,11 +21,12 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .axes import PARALLEL, Axes, board_axes
-from .region import boardable, open_area
+from .region import boardable, open_area, seam_gap
 from .rings import edge_of
 from .wall import moved_out, surveyed_line
 from .zones import ZoneArea
 
+NOTHING = Polygon()
 SLIVER = 20.0
 """Wood narrower than this breaks off under the saw or the foot, so it is not laid [mm]; common practice, no source."""
 RIP_STEP = 1.0
@@ -52,6 +54,21 @@ class Run:
 
 
 @dataclass(frozen=True, slots=True)
+class Parting:
+    """A place where a course is parted whatever its pattern says, with the butt gap over its middle.
+
+    `hole` is what boards are cut away for round something that rises through them: from u, v to u, v. At the end of
+    a lift-out panel there is none.
+    """
+
+    course: int
+    at: float
+    bottom: float
+    top: float
+    hole: tuple[float, float, float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Field:
     """The courses of one zone, in board axes."""
 
@@ -63,6 +80,11 @@ class Field:
     """Where the strip of course 1 begins across the boards, in front of its rip if it is ripped."""
     pitch: float
     runs: tuple[Run, ...]
+    partings: tuple[Parting, ...] = ()
+    butted_beside: tuple[tuple[float, float], ...] = ()
+    """Joints of other zones laid the same way: along and across the boards."""
+    doorways: tuple[BaseGeometry, ...] = ()
+    """Where boards had better not be butted."""
 
     def strip(self, course: int) -> tuple[float, float]:
         """Bottom of a course's strip, and bottom of the next."""
@@ -70,14 +92,16 @@ class Field:
         return bottom, bottom + self.pitch
 
 
-def lay_courses(site: Site, zone: ZoneArea) -> Field:
-    """Cut a zone into courses, and each course into runs; a zone too small for any board gets none."""
+def lay_courses(site: Site, zone: ZoneArea, trim: BaseGeometry = NOTHING) -> Field:
+    """Cut a zone, less what edge trim covers of it, into courses and each course into runs, if any board fits."""
     axes = board_axes(site, zone)
-    area = axes.to_local(boardable(site, zone.area, zone.seams))
+    # Cut in board axes, whose grid keeps an edge along the boards straight.
+    kept_off = axes.to_local(trim)
+    area = axes.to_local(boardable(site, zone.area, zone.seams)).difference(kept_off)
     if area.is_empty:
         return Field(zone.id, axes, area, 0.0, site.boards.width + site.gaps.course, ())
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
-    first = _first_course(site, zone, axes, area)
+    first = _first_course(site, zone, axes, area, kept_off)
     low, high = area.bounds[1], area.bounds[3]
     steps = np.arange(np.floor((low - first - width) / pitch) + 1, np.ceil((high - first) / pitch))
     bottoms = first + steps * pitch
@@ -93,6 +117,22 @@ def lay_courses(site: Site, zone: ZoneArea) -> Field:
             runs.append(_run(course, polygon, trims, site.pattern.oversail))
     runs.sort(key=lambda run: (run.bottom, run.start))
     return Field(zone.id, axes, area, first, pitch, tuple(runs))
+
+
+def part_run(run: Run, cuts: Sequence[float], butt: float) -> list[Run]:
+    """Part a run at places along it, with a butt gap over the middle of each."""
+    runs = []
+    starts, ends = [run.start, *(at + butt / 2 for at in cuts)], [*(at - butt / 2 for at in cuts), run.end]
+    for start, end in zip(starts, ends, strict=True):
+        clipped = shapely.clip_by_rect(run.polygon, start, run.bottom - 1.0, end, run.top + 1.0)
+        for polygon in solid_parts(clipped):
+            x0, y0, x1, y1 = polygon.bounds
+            oversail = (
+                run.oversail[0] if x0 - run.start < BOX_NOISE else 0.0,
+                run.oversail[1] if run.end - x1 < BOX_NOISE else 0.0,
+            )
+            runs.append(Run(run.course, polygon, x0, x1, y0, y1, is_box(polygon), oversail))
+    return sorted(runs, key=lambda part: (part.start, part.bottom))
 
 
 def solid_parts(shape: BaseGeometry) -> list[Polygon]:
@@ -169,13 +209,17 @@ def _along_boards(ends: NDArray[np.float64]) -> bool:
     return bool(across <= along * np.tan(np.radians(PARALLEL)))
 
 
-def _first_course(site: Site, zone: ZoneArea, axes: Axes, area: BaseGeometry) -> float:
+def _first_course(site: Site, zone: ZoneArea, axes: Axes, area: BaseGeometry, trim: BaseGeometry) -> float:
     """Where course 1 begins: at the start edge, shifted towards it as far as better rips ask for."""
+    uncut = axes.to_local(open_area(site, zone.area, zone.seams)).difference(trim)
+    lower, upper = _edges_along(uncut, site.boards.width)
     if zone.direction % 360.0 == 0.0:
-        at = axes.to_local(zone.start).bounds[1] + _edge_gap(site, zone)
+        edge = axes.to_local(zone.start)
+        at = edge.bounds[1] + _edge_gap(site, zone)
+        if edge.intersection(trim).length > 0.5 * edge.length:
+            at = min((v for v in lower if v > at), default=area.bounds[1])
     else:
         at = area.bounds[1]
-    lower, upper = _edges_along(axes.to_local(open_area(site, zone.area, zone.seams)), site.boards.width)
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
     # Over ledger or rim a ripped course should still lie with half its width on the joists, for its joints.
     need = max(site.pattern.min_rip, min(2 * site.frame.section[0], WIDEST_RIP_WANTED * width))
@@ -199,7 +243,7 @@ def _edge_gap(site: Site, zone: ZoneArea) -> float:
         along = 0.0 if bulging is None else zone.start.intersection(bulging.buffer(1.0)).length
         return site.gaps.wall + (moved_out(site, site.wall_survey.edge) if site.wall_survey and along else 0.0)
     at_seam = zone.start.intersection(zone.seams.buffer(1.0)).length > 0.5 * zone.start.length
-    return site.gaps.course / 2 if at_seam else 0.0
+    return seam_gap(site) if at_seam else 0.0
 
 
 def _edges_along(area: BaseGeometry, shortest: float) -> tuple[list[float], list[float]]:

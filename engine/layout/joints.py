@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,6 +17,7 @@ import shapely
 
 from ..frame.ground import Ground, Span
 from ..spec import Site
+from .beside import doorways_over, panel_ends, settled_beside
 from .courses import Field, Run
 from .search import cheapest_joints, stretch
 
@@ -39,7 +41,9 @@ NEW_LINE = 0.2
 CUT_LINE = 0.5
 """A doubled line that an obstacle interrupts."""
 CROWDED = 2.0
-"""A joint nearer to one of the course before than the least stagger."""
+"""A joint nearer to one of the course before, or to one settled beside it, than the least stagger."""
+DOORWAY = 2.2
+"""A joint where people step out of the house: more than one off the lane, less than a crowded one that is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +57,10 @@ class Grid:
     def at(self, line: int) -> float:
         """Where a line lies along the boards [mm]."""
         return self.phase + line * self.module
+
+    def lines(self, start: float, end: float, _across: float) -> dict[int, float]:
+        """Lines strictly between two places, and where each lies: the same all across the boards."""
+        return {line: self.at(line) for line in self.between(start, end)}
 
     def between(self, start: float, end: float) -> range:
         """Lines strictly between two places."""
@@ -107,18 +115,22 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
     current: set[int] = set()
     course = None
     jointed = []
+    ends, breadth = panel_ends(field), site.frame.section[0]
     for run in field.runs:
         if run.course != course:
             before, current, course = current, set(), run.course
         lines: tuple[int, ...] = ()
         if stretch(run) > max(site.boards.lengths):
-            free = [j for j in grid.between(run.start, run.end) if j not in before]
+            lines_over = [j for j in grid.between(run.start, run.end) if j not in before]
+            settled = settled_beside(site, field, run)
+            free = [j for j in lines_over if not _taken(grid.at(j), settled, ends, breadth)]
             sound = [j for j in free if bearing.carries(run, j)]
             index = run.course if run.course < 0 else run.course - 1
             targets = lane(site.pattern.joints, index, grid.cycle, turn)
             uncut = [j for j in free if not bearing.is_cut(j)]
-            toll = _Tolls(grid, bearing, targets, frozenset(doubled), frozenset(before))
-            for candidates in (sound, uncut, free):
+            doorways = doorways_over(field, run)
+            toll = _Tolls(grid, bearing, targets, frozenset(doubled), frozenset(before), settled, doorways)
+            for candidates in (sound, uncut, free, lines_over):
                 found = cheapest_joints(site, run, candidates, grid.at, toll, grid.module)
                 if found is not None:
                     lines = found
@@ -128,6 +140,12 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
         through = tuple(j for j in lines if not bearing.carries(run, j))
         jointed.append(JointedRun(run, lines, tuple(grid.at(j) for j in lines), through))
     return tuple(jointed)
+
+
+def _taken(at: float, settled: Sequence[float], ends: Sequence[float], breadth: float) -> bool:
+    """Whether a joint would be in line with a settled one, or its joists in the way of those at a panel's end."""
+    in_line = any(abs(at - place) <= breadth for place in settled)
+    return in_line or any(0.0 < abs(at - end) < 2 * breadth for end in ends)
 
 
 def lane(pattern: str, index: int, cycle: int, turn: int = 0) -> tuple[int, int] | None:
@@ -211,14 +229,20 @@ class _Tolls:
     targets: tuple[int, int] | None
     doubled: frozenset[int]
     before: frozenset[int]
+    settled: Sequence[float]
+    doorways: Sequence[Span]
 
     def __call__(self, line: int) -> float:
-        toll = 1.0
+        toll, at = 1.0, self.grid.at(line)
         if self.targets is not None:
             own, stray = self.targets
             toll += OFF_PATTERN * min(stray, _off_lane(line, (own, 0), self.grid.cycle))
             toll += OFF_LANE * (_off_lane(line, self.targets, self.grid.cycle) > 0)
         toll += NEW_LINE * (line not in self.doubled)
         toll += CUT_LINE * self.bearing.is_cut(line)
-        toll += CROWDED * any(abs(line - other) < LEAST_STAGGER for other in self.before)
+        toll += CROWDED * (
+            any(abs(line - other) < LEAST_STAGGER for other in self.before)
+            or any(abs(at - place) < LEAST_STAGGER * self.grid.module - 1.0 for place in self.settled)
+        )
+        toll += DOORWAY * any(low < at < high for low, high in self.doorways)
         return toll

@@ -33,16 +33,16 @@ def clearance_of(obstacle: Obstacle, site: Site) -> float:
 
 def kept_clear(site: Site) -> list[BaseGeometry]:
     """Obstacles grown by their clearance, which boards are cut round; hatches are boarded over."""
-    grown = []
-    for obstacle in site.obstacles:
-        if obstacle.treatment == "hatch":
-            continue
-        clearance = clearance_of(obstacle, site)
-        if obstacle.diameter is not None and obstacle.centre is not None:
-            grown.append(_enclosing_circle(obstacle.centre, obstacle.diameter / 2 + clearance))
-        else:
-            grown.append(obstacle_polygon(obstacle).buffer(clearance, join_style="mitre"))
-    return grown
+    return [grown(site, obstacle) for obstacle in site.obstacles if obstacle.treatment == "cut"]
+
+
+def grown(site: Site, obstacle: Obstacle) -> Polygon:
+    """An obstacle grown by its clearance."""
+    clearance = clearance_of(obstacle, site)
+    if obstacle.diameter is not None and obstacle.centre is not None:
+        return _enclosing_circle(obstacle.centre, obstacle.diameter / 2 + clearance)
+    shape: Polygon = obstacle_polygon(obstacle).buffer(clearance, join_style="mitre")
+    return shape
 
 
 def _enclosing_circle(centre: tuple[float, float], radius: float) -> Polygon:

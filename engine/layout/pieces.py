@@ -20,7 +20,10 @@ SQUARE = 0.5
 
 @dataclass(frozen=True, slots=True)
 class LaidPiece:
-    """A piece of board in axes of its own, the zone's unless it is edge trim; `length` includes a trim cut's loss."""
+    """A piece of board in axes of its own, the zone's unless it is edge trim; `length` includes a trim cut's loss.
+
+    `drop` is how far its upper edge lies under the deck's surface [mm]: zero but for a fascia.
+    """
 
     id: str
     kind: PieceKind
@@ -31,17 +34,19 @@ class LaidPiece:
     length: float
     width: float
     cuts: tuple[Cut, ...]
+    drop: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class ButtJoint:
     """Two pieces that meet on a joint line, the one at lower u first.
 
-    `at` is where the line lies along the boards, `across` the middle of the meeting ends.
+    `at` is where the line lies along the boards, `across` the middle of the meeting ends. A joint off the pattern's
+    lines, where a course is parted, has no `line`.
     """
 
     course: int
-    line: int
+    line: int | None
     at: float
     left: str
     right: str

@@ -19,14 +19,14 @@ def deck_area(site: Site) -> Polygon:
 
 
 def boardable(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeometry:
-    """An area less obstacles with their clearance, the gap along house edges and half a course gap along seams."""
+    """An area less obstacles with their clearance and the gaps along house edges and seams."""
     return open_area(site, area, seams).difference(shapely.union_all(kept_clear(site)))
 
 
 def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeometry:
     """An area less the gaps along house edges and seams, as if no obstacle stood on it."""
     # Square ends and mitred corners enclose the round strip, so the gap is kept at corners as well.
-    for lines, gap in ((house_lines(site), site.gaps.wall), (seams, site.gaps.course / 2)):
+    for lines, gap in ((house_lines(site), site.gaps.wall), (seams, seam_gap(site))):
         if gap > 0 and not lines.is_empty:
             area = area.difference(lines.buffer(gap, cap_style="square", join_style="mitre"))
     bulging = surveyed_line(site)
@@ -34,6 +34,11 @@ def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeomet
     if bulging is not None and off > 0:
         area = area.difference(bulging.buffer(site.gaps.wall + off, cap_style="flat"))
     return area
+
+
+def seam_gap(site: Site) -> float:
+    """What boards keep off a seam [mm]: half a course gap, or a divider's half and a course gap beside it."""
+    return site.boards.width / 2 + site.gaps.course if site.pattern.seam == "divider" else site.gaps.course / 2
 
 
 def house_lines(site: Site) -> BaseGeometry:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from statistics import median
 
 import shapely
 from shapely.geometry import Polygon
 
 from ..spec import Site
 from .axes import PARALLEL, Axes
-from .border import Strip
+from .border import Mitre, Strip
 from .courses import Field, Run, is_box, solid_parts
 from .joints import CROWDED, LEAST_STAGGER, Grid, JointedRun
 from .pieces import ButtJoint, LaidPiece, laid_piece
@@ -34,11 +35,15 @@ class JointedStrip:
 
 def along_field(strip: Strip, field: Field) -> bool:
     """Whether a strip runs along the field's boards, so that their joists cross it."""
-    return abs((strip.axes.angle - field.axes.angle + 90.0) % 180.0 - 90.0) < PARALLEL
+    return not strip.divides and abs((strip.axes.angle - field.axes.angle + 90.0) % 180.0 - 90.0) < PARALLEL
+
+
+FieldLines = Callable[[float, float, float], dict[int, float]]
+"""The field's joist lines between two places along the boards, by number: where each lies at a place across them."""
 
 
 def joint_strips(
-    site: Site, strips: Sequence[Strip], field: Field, grid: Grid, jointed: Sequence[JointedRun]
+    site: Site, strips: Sequence[Strip], field: Field, lines_at: FieldLines, jointed: Sequence[JointedRun]
 ) -> tuple[JointedStrip, ...]:
     """Butt every strip that no board spans, clear of the joints in the boards beside it."""
     beside = [(_as_run(run.run, field), run.places) for run in jointed if run.places]
@@ -48,7 +53,7 @@ def joint_strips(
         run = _run(strip)
         with_field = along_field(strip, field)
         if with_field:
-            rungs = _field_lines(strip, field, grid)
+            rungs = _field_lines(strip, field, lines_at)
         else:
             # All rings of an edge lie on the same rungs.
             spaced = own.setdefault(strip.edge, _own_grid(site, run))
@@ -58,7 +63,7 @@ def joint_strips(
             taken = _taken(site, strip, beside, field) + [
                 place for other in done if _beside(site, strip, other.strip) for place in other.places
             ]
-            lines = _lines(site, run, rungs, taken, grid.module)
+            lines = _lines(site, run, rungs, taken)
         order = sorted(lines, key=lambda j: rungs[j])
         places = tuple(rungs[j] for j in order)
         done.append(JointedStrip(strip, run, tuple(rungs.values()), tuple(order), places, with_field))
@@ -97,9 +102,10 @@ def _along(axes: Axes, field: Field, u: float, v: float) -> float:
     return x * math.cos(angle) + y * math.sin(angle)
 
 
-def _field_lines(strip: Strip, field: Field, grid: Grid) -> dict[int, float]:
+def _field_lines(strip: Strip, field: Field, lines_at: FieldLines) -> dict[int, float]:
     x0, y0, x1, y1 = field.axes.to_local(strip.axes.to_site(strip.polygon)).bounds
-    return {j: _along(strip.axes, field, grid.at(j), (y0 + y1) / 2) for j in grid.between(x0, x1)}
+    across = (y0 + y1) / 2
+    return {j: _along(strip.axes, field, u, across) for j, u in lines_at(x0, x1, across).items()}
 
 
 def _own_grid(site: Site, run: Run) -> Grid:
@@ -112,11 +118,11 @@ def _own_grid(site: Site, run: Run) -> Grid:
     return Grid(span / max(1, math.ceil(span / site.frame.max_centres - 1e-9)), run.start + breadth / 2, 1)
 
 
-def _lines(
-    site: Site, run: Run, rungs: dict[int, float], taken: Sequence[float], module: float
-) -> tuple[int, ...]:
+def _lines(site: Site, run: Run, rungs: dict[int, float], taken: Sequence[float]) -> tuple[int, ...]:
     breadth = site.frame.section[0]
-    inside = [j for j in sorted(rungs, key=lambda j: rungs[j]) if run.start + breadth < rungs[j] < run.end - breadth]
+    order = sorted(rungs, key=lambda j: rungs[j])
+    inside = [j for j in order if run.start + breadth < rungs[j] < run.end - breadth]
+    module = median([rungs[b] - rungs[a] for a, b in pairwise(order)] or [site.frame.max_centres])
     free = [j for j in inside if all(abs(rungs[j] - place) > breadth + 1.0 for place in taken)]
 
     def toll(j: int) -> float:
@@ -150,7 +156,9 @@ def cut_strips(
             piece = laid_piece(site, f"{strip.name}-{numbers[strip.name]}", strip.axes, strip.ring, part, strip.kind)
             if before is not None:
                 across = (run.bottom + run.top) / 2
-                joints.append((item, ButtJoint(strip.ring, item.lines[k - 1], item.places[k - 1], before.id, piece.id, across)))
+                joints.append(
+                    (item, ButtJoint(strip.ring, item.lines[k - 1], item.places[k - 1], before.id, piece.id, across))
+                )
             pieces.append(piece)
             before = piece
     return tuple(pieces), tuple(joints)
@@ -162,6 +170,49 @@ def _part(polygon: Polygon, start: float, end: float) -> Polygon | None:
         return polygon
     cut = shapely.clip_by_rect(polygon, start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0)
     return max(solid_parts(cut), key=lambda part: part.area, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class EdgeBoards:
+    """A zone's border, nosing and divider boards, each in axes along its own edge, and the corners they meet at."""
+
+    strips: tuple[JointedStrip, ...] = ()
+    pieces: tuple[LaidPiece, ...] = ()
+    joints: tuple[tuple[JointedStrip, ButtJoint], ...] = ()
+    mitres: tuple[Mitre, ...] = ()
+
+    def runs_with_field(self, axes: Axes) -> tuple[JointedRun, ...]:
+        """Strips along the boards as runs of the field, so that its joists are doubled under their joints.
+
+        There the doubled joists run through to the deck's edge.
+        """
+        runs = []
+        for item in self.strips:
+            if item.with_field and item.lines:
+                polygon = axes.to_local(item.strip.axes.to_site(item.strip.polygon))
+                start, bottom, end, top = polygon.bounds
+                run = Run(item.strip.ring, polygon, start, end, bottom, top, is_box(polygon), (0.0, 0.0))
+                runs.append(JointedRun(run, item.lines, item.places, item.lines))
+        return tuple(runs)
+
+    def pieces_with_field(self, axes: Axes) -> tuple[LaidPiece, ...]:
+        """Pieces that the field's joists cross, in its axes."""
+        names = {item.strip.name for item in self.strips if item.with_field}
+        return tuple(in_axes(piece, axes) for piece in self.pieces if piece.id.rpartition("-")[0] in names)
+
+
+def edge_boards(
+    site: Site,
+    strips: Sequence[Strip],
+    mitres: tuple[Mitre, ...],
+    field: Field,
+    lines_at: FieldLines,
+    jointed: Sequence[JointedRun],
+) -> EdgeBoards:
+    """Joint and cut all strips of a zone."""
+    done = joint_strips(site, strips, field, lines_at, jointed)
+    pieces, joints = cut_strips(site, done)
+    return EdgeBoards(done, pieces, joints, mitres)
 
 
 def in_axes(piece: LaidPiece, axes: Axes) -> LaidPiece:

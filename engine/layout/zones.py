@@ -9,18 +9,26 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from string import ascii_uppercase
 
+import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, MultiLineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Ring, Site
 from .region import deck_area, house_lines
 from .rings import edges_of
 
+STRAIGHT = 1.0
+"""A seam that strays less than this from a line is straight [mm]."""
 LEAST_AREA = 2500.0
 """What the zones leave of the deck counts as a zone from here on [mm2]: a spot on which a foot stands."""
+DRAWN = 0.01
+"""Zones that stand no further apart than this are drawn as meeting [mm]: coordinates in a file are rounded."""
+SHORTEST_SEAM = 1.0
+"""Where zones meet for less than this, they meet at a corner alone [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +46,8 @@ class ZoneArea:
     direction: float
     seams: BaseGeometry
     """Where it meets other zones."""
+    own_seams: BaseGeometry
+    """Those of them whose divider is counted with this zone: where it meets earlier ones."""
 
 
 def zones_of(site: Site) -> tuple[ZoneArea, ...]:
@@ -52,8 +62,7 @@ def zones_of(site: Site) -> tuple[ZoneArea, ...]:
         laid += [(part, zone.outline, zone.start_edge, zone.direction) for part in _parts(area)]
     areas = [area for area, *_ in laid]
     return tuple(
-        _zone(site, zone_name(i), area, _seams(area, areas[:i] + areas[i + 1 :]), ring, edge, direction)
-        for i, (area, ring, edge, direction) in enumerate(laid)
+        _zone(site, areas, i, ring, edge, direction) for i, (_, ring, edge, direction) in enumerate(laid)
     )
 
 
@@ -67,16 +76,17 @@ def zone_name(index: int) -> str:
     return (zone_name(head - 1) if head else "") + ascii_uppercase[tail]
 
 
-def _zone(
-    site: Site, name: str, area: BaseGeometry, seams: BaseGeometry, ring: Ring, edge: int, direction: float
-) -> ZoneArea:
+def _zone(site: Site, areas: list[Polygon], index: int, ring: Ring, edge: int, direction: float) -> ZoneArea:
     (x0, y0), (x1, y1) = ring[edge], ring[(edge + 1) % len(ring)]
     turned = 0.0 if shapely.is_ccw(shapely.linearrings(ring)) else 180.0
     line = LineString(((x0, y0), (x1, y1)))
     walls = house_lines(site)
     at_wall = not walls.is_empty and line.intersection(walls.buffer(1.0)).length > 0.5 * line.length
     heading = math.degrees(math.atan2(y1 - y0, x1 - x0)) + turned
-    return ZoneArea(name, area, line, heading, at_wall, direction, seams)
+    area, before, after = areas[index], areas[:index], areas[index + 1 :]
+    own = _seams(site, area, before)
+    seams = shapely.union_all([own, _seams(site, area, after)])
+    return ZoneArea(zone_name(index), area, line, heading, at_wall, direction, seams, own)
 
 
 def _start_of_rest(site: Site, rest: BaseGeometry) -> int:
@@ -90,7 +100,23 @@ def _start_of_rest(site: Site, rest: BaseGeometry) -> int:
     return max(candidates, key=lambda i: (round(left[i], 3), -i))
 
 
-def _seams(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
+def _seams(site: Site, area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
+    """Lines shared with other areas; a divider's run on over the deck's edge, which may cross it at a slant."""
     shared = [shapely.shared_paths(area.boundary, other.boundary) for other in others]
     lines = [part for paths in shared for group in shapely.get_parts(paths) for part in shapely.get_parts(group)]
-    return shapely.union_all(lines)
+    seams = shapely.union_all(lines)
+    if site.pattern.seam == "mitre" or seams.is_empty:
+        return seams
+    edge, beyond = deck_area(site).boundary, 4 * site.boards.width
+    merged = [shapely.simplify(line, STRAIGHT) for line in shapely.get_parts(shapely.line_merge(seams))]
+    return MultiLineString([_run_on(line, edge, beyond) for line in merged])
+
+
+def _run_on(line: BaseGeometry, edge: BaseGeometry, beyond: float) -> LineString:
+    """A line with both ends carried on by some length, where they lie on an edge."""
+    corners = [np.asarray(corner) for corner in line.coords]
+    for end, inner in ((0, 1), (-1, -2)):
+        if shapely.distance(edge, Point(corners[end])) < 1.0:
+            way = corners[end] - corners[inner]
+            corners[end] = corners[end] + way / np.hypot(*way) * beyond
+    return LineString(corners)

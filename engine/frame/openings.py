@@ -1,0 +1,113 @@
+"""The frame round what boards are parted for: lift-out panels with battens of their own, and posts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, box
+
+from ..layout.courses import Field, Parting
+from ..layout.hatch import Hatch
+from ..layout.pieces import ButtJoint
+from ..plan import Joint
+from ..spec import Site
+from .ground import Block, Ground, narrowed
+from .setout import SetOut
+
+PLAY = 5.0
+"""What a panel's battens keep off the frame round them, so that it lifts [mm]; common practice, no source."""
+CLEAR = 1.0
+"""What an opening keeps off ledger and rim, so that they are not cut by it [mm]."""
+FEWEST_BATTENS = 2
+"""With one, the boards of a panel turn about it; common practice, no source."""
+LEAST_BEARING = 20.0
+"""What a board end bears on its member at a joint [mm]; the plan's own rule."""
+
+
+def ground_round(site: Site, field: Field, ground: Ground, hatches: Sequence[Hatch]) -> Ground:
+    """The ground with openings under panels, and with posts that boards are parted round to be trimmed."""
+    ground = replace(ground, blocks=tuple(_trimmed(site, block, field.partings) for block in ground.blocks))
+    if not hatches:
+        return ground
+    clear = ground.inside.buffer(-CLEAR, join_style="mitre")
+    shapes = [shape for hatch in hatches for shape in [hatch.opening(ground.breadth).intersection(clear)] if shape.area]
+    opened = shapely.union_all(shapes)
+    return replace(
+        ground,
+        whole=ground.whole.difference(opened),
+        joists=ground.joists.intersection(narrowed(ground.inside.difference(opened), ground.breadth)),
+        through=ground.through.intersection(narrowed(ground.whole.difference(opened), ground.breadth)),
+        blocks=ground.blocks + tuple(Block(shape, *_sides(shape), trimmed=True) for shape in shapes),
+    )
+
+
+def _sides(shape: shapely.Geometry) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = shape.bounds
+    return x0, x1, y0, y1
+
+
+def _trimmed(site: Site, block: Block, partings: Sequence[Parting]) -> Block:
+    """A block that boards are parted round is trimmed, by noggings long enough for both board ends."""
+    for parting in partings:
+        if parting.hole is not None and block.shape.intersects(box(*parting.hole)):
+            reach = LEAST_BEARING + site.gaps.butt / 2
+            left, right = min(block.left, parting.at - reach), max(block.right, parting.at + reach)
+            block = replace(block, left=left, right=right, trimmed=True)
+    return block
+
+
+def batten_panels(site: Site, field: Field, ground: Ground, hatches: Sequence[Hatch]) -> tuple[SetOut, ...]:
+    """The battens that hold each panel's boards together: square to them, in even bays between the joists there."""
+    breadth = ground.breadth
+    clear = ground.inside.buffer(-CLEAR, join_style="mitre")
+    members = []
+    for hatch in hatches:
+        start, end = hatch.start + breadth / 2, hatch.end - breadth / 2
+        bays = max(FEWEST_BATTENS + 1, math.ceil((end - start) / site.frame.max_centres - 1e-9))
+        boards = shapely.union_all([run.polygon.buffer(site.gaps.course, join_style="mitre") for run in hatch.runs])
+        room = hatch.opening(breadth).intersection(clear).intersection(boards).buffer(-PLAY, join_style="mitre")
+        places = np.linspace(start, end, bays + 1)[1:-1]
+        for number, at in enumerate(places, start=1):
+            line = LineString(((at, hatch.bottom - 1.0), (at, hatch.top + 1.0))).intersection(room)
+            part = max(shapely.get_parts(line), key=lambda part: float(part.length), default=None)
+            if part is not None and part.length > breadth:
+                low, high = sorted(part.coords, key=lambda end: end[1])
+                name = f"{field.zone}-hatch-{hatch.number}-{number}"
+                members.append(SetOut(name, "nogging", low, high, depth=breadth))
+    return tuple(members)
+
+
+def seat_partings(
+    site: Site, field: Field, butts: Sequence[ButtJoint], frame: Sequence[SetOut]
+) -> tuple[Joint, ...]:
+    """Name the members under both ends at every parting: two joists at a panel, two noggings at a post."""
+    partings = {(p.course, p.at): p for p in field.partings}
+    footprints = {member.id: member.footprint(site.frame.section[0]) for member in frame}
+    half = site.gaps.butt / 2
+    joints = []
+    for butt in butts:
+        parting = partings[butt.course, butt.at]
+        seats = ((-half - LEAST_BEARING, -half), (half, half + LEAST_BEARING))
+        ends = [box(butt.at + a, parting.bottom, butt.at + b, parting.top) for a, b in seats]
+        if parting.hole is not None:
+            ends = [end.difference(box(*parting.hole)) for end in ends]
+        left, right = _two_under(ends, frame, footprints)
+        place = field.axes.point_to_site(butt.at, butt.across)
+        joints.append(Joint(field.zone, butt.course, (butt.left, butt.right), place, site.gaps.butt, (left, right)))
+    return tuple(joints)
+
+
+def _two_under(
+    ends: Sequence[shapely.Geometry], frame: Sequence[SetOut], footprints: dict[str, shapely.Geometry]
+) -> tuple[str, str]:
+    """The member that bears each end best, another one for each if there are two."""
+    chosen: list[str] = []
+    for end in ends:
+        free = [m for m in frame if m.id not in chosen] or list(frame)
+        best = max(free, key=lambda m: (footprints[m.id].intersection(end).area, -footprints[m.id].distance(end)))
+        chosen.append(best.id)
+    return chosen[0], chosen[1]

@@ -1,0 +1,172 @@
+"""Lift-out panels over what must stay within reach: whole courses of the same boards, in line with the field's.
+
+Terminology
+-----------
+lid     what the panel lies over, with its clearance.
+panel   the rectangle of boards that lifts out: whole courses wide, cut from the field at both ends, or at the one
+        that is not the field's own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from shapely.geometry import Polygon, box
+
+from ..spec import Site
+from .courses import Field, Parting, Run, part_run
+from .joints import Grid, cross_section
+from .obstacles import grown
+from .pieces import LaidPiece, laid_piece
+
+SNAP = 2.0
+"""A panel is lengthened to a joist line up to this many joists' breadths away, so that one joist serves both."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hatch:
+    """A panel in board axes: `start` and `end` are its boards' ends along u, or the middle of the joints there."""
+
+    name: str
+    number: int
+    start: float
+    end: float
+    cut: tuple[bool, bool]
+    """Whether the field's boards go on at its start and its end, butted to it over doubled joists."""
+    runs: tuple[Run, ...]
+
+    @property
+    def bottom(self) -> float:
+        """Lower side of its first course."""
+        return min(run.bottom for run in self.runs)
+
+    @property
+    def top(self) -> float:
+        """Upper side of its last course."""
+        return max(run.top for run in self.runs)
+
+    def opening(self, breadth: float) -> Polygon:
+        """The clear space between the joists that carry its boards' ends."""
+        start, end = (breadth if cut else 0.0 for cut in self.cut)
+        return box(self.start + start, self.bottom, self.end - end, self.top)
+
+
+@dataclass(frozen=True, slots=True)
+class NoHatch:
+    """An obstacle over which no panel can be made, and why."""
+
+    name: str
+    why: str
+
+
+def open_hatches(site: Site, field: Field, grid: Grid) -> tuple[Field, tuple[Hatch, ...], tuple[NoHatch, ...]]:
+    """Cut a panel out of the field over every obstacle that asks for one.
+
+    Returns
+    -------
+    Field
+        The courses beside the panels, parted at their ends.
+    tuple of Hatch
+        The panels.
+    tuple of NoHatch
+        Obstacles of this field that are boarded over.
+    """
+    hatches: list[Hatch] = []
+    refused: list[NoHatch] = []
+    for obstacle in site.obstacles:
+        lid = field.axes.to_local(grown(site, obstacle))
+        if obstacle.treatment != "hatch" or not lid.intersects(field.area):
+            continue
+        opened = _open(site, field, grid, obstacle.name, lid, hatches)
+        if isinstance(opened, NoHatch):
+            refused.append(opened)
+        else:
+            field, hatch = opened
+            hatches.append(hatch)
+    return field, tuple(hatches), tuple(refused)
+
+
+def _open(
+    site: Site, field: Field, grid: Grid, name: str, lid: Polygon, hatches: Sequence[Hatch]
+) -> tuple[Field, Hatch] | NoHatch:
+    breadth, butt = site.frame.section[0], site.gaps.butt
+    over = _runs_over(site, field, lid)
+    if not over:
+        return NoHatch(name, "no board of the field lies over it")
+    start, end = _ends(grid, lid, breadth)
+    panel: list[Run] = []
+    rest: list[Run] = []
+    partings: list[Parting] = []
+    for run in over:
+        # A shorter rest would not reach from joist to joist: the panel takes it in.
+        at_start = start - run.start >= site.frame.max_centres
+        at_end = run.end - end >= site.frame.max_centres
+        cuts = [at for at, cut in ((start, at_start), (end, at_end)) if cut]
+        if any(cross_section(run, at + side) is None for at in cuts for side in (-breadth, breadth)):
+            return NoHatch(name, f"the boards of course {run.course} are cut round an obstacle at its end")
+        for part in part_run(run, cuts, butt):
+            middle = (part.start + part.end) / 2
+            inside = not (at_start and middle < start) and not (at_end and middle > end)
+            (panel if inside else rest).append(part)
+        partings += [Parting(run.course, at, run.bottom, run.top) for at in cuts]
+    cut = (any(p.at == start for p in partings), any(p.at == end for p in partings))
+    start = start if cut[0] else min(run.start for run in panel)
+    end = end if cut[1] else max(run.end for run in panel)
+    hatch = Hatch(name, len(hatches) + 1, start, end, cut, tuple(panel))
+    why = _why_not(site, field, hatch, hatches)
+    if why:
+        return NoHatch(name, why)
+    gone = set(over)
+    kept = [run for run in field.runs if run not in gone] + rest
+    kept.sort(key=lambda run: (field.strip(run.course)[0], run.start, run.bottom))
+    return replace(field, runs=tuple(kept), partings=field.partings + tuple(partings)), hatch
+
+
+def _runs_over(site: Site, field: Field, lid: Polygon) -> list[Run]:
+    """Runs of every course that a lid reaches, or the gap beside it."""
+    left, bottom, right, top = lid.bounds
+    found = []
+    for run in field.runs:
+        low = field.strip(run.course)[0]
+        reached = low - site.gaps.course < top and low + site.boards.width + site.gaps.course > bottom
+        if reached and run.start < right and run.end > left:
+            found.append(run)
+    return found
+
+
+def _ends(grid: Grid, lid: Polygon, breadth: float) -> tuple[float, float]:
+    """Where a panel is cut from the field: so far out that the doubled joists there stand clear of the lid."""
+    start, end = lid.bounds[0] - breadth, lid.bounds[2] + breadth
+    lines = [grid.at(j) for j in grid.between(start - SNAP * breadth, end + SNAP * breadth)]
+    before, behind = [at for at in lines if at <= start], [at for at in lines if at >= end]
+    return (max(before) if before else start, min(behind) if behind else end)
+
+
+def _why_not(site: Site, field: Field, hatch: Hatch, others: Sequence[Hatch]) -> str:
+    """Why a panel cannot be made; empty if it can."""
+    longest, length = max(site.boards.lengths), max(run.end - run.start + sum(run.oversail) for run in hatch.runs)
+    if length > longest:
+        return f"its boards would be {length:.0f} mm long, and the longest to be had are {longest:g} mm"
+    room = box(hatch.start, hatch.bottom, hatch.end, hatch.top)
+    for obstacle in site.obstacles:
+        if obstacle.treatment == "cut" and field.axes.to_local(grown(site, obstacle)).intersects(room):
+            return f"{obstacle.name} stands in its panel"
+    beside = room.buffer(2 * site.frame.section[0], join_style="mitre")
+    for other in others:
+        if box(other.start, other.bottom, other.end, other.top).intersects(beside):
+            return f"its panel would meet the one over {other.name}: give both one outline"
+    return ""
+
+
+def hatch_pieces(site: Site, field: Field, hatches: Sequence[Hatch]) -> tuple[LaidPiece, ...]:
+    """The boards of every panel, course by course."""
+    pieces = []
+    for hatch in hatches:
+        numbers: dict[int, int] = {}
+        for run in sorted(hatch.runs, key=lambda run: (run.bottom, run.start)):
+            numbers[run.course] = numbers.get(run.course, 0) + 1
+            course = f"{run.course:02d}" if run.course > 0 else f"B{-run.course:02d}"
+            name = f"{field.zone}-H{hatch.number}-{course}-{numbers[run.course]}"
+            pieces.append(laid_piece(site, name, field.axes, run.course, run.polygon, "hatch", sum(run.oversail)))
+    return tuple(pieces)
