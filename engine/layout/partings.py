@@ -12,14 +12,19 @@ from dataclasses import replace
 
 import shapely
 from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .courses import SLIVER, Field, Parting, Run, part_run
 from .obstacles import grown
 from .pieces import ButtJoint, LaidPiece
 
+Box = tuple[float, float, float, float]
+
 FLUSH = ("gully", "cover")
 """Kinds of obstacle that a board with a hole can be dropped over."""
+THINNEST_WALL = 25.0
+"""Thinner wood beside a hole would not outlast the cut through it, and is cut off [mm]; common practice, no source."""
 MEETS = 0.1
 """Ends this near to a parting lie at it [mm]."""
 
@@ -32,24 +37,40 @@ def parted_round_posts(site: Site, field: Field) -> Field:
     posts = field.axes.to_local(shapely.union_all([grown(site, o) for o in rising]))
     runs: list[Run] = []
     partings: list[Parting] = []
-    for run in field.runs:
-        found = _holes(site, run, posts) if run.polygon.interiors else []
-        runs += part_run(run, [hole.at for hole in found], site.gaps.butt) if found else [run]
-        partings += found
+    for whole in field.runs:
+        for run in _without_thin_walls(whole, posts) if _holes(whole, posts) else [whole]:
+            cuts: list[float] = []
+            for hole in _holes(run, posts):
+                at = (hole[0] + hole[2]) / 2
+                if not cuts or at - cuts[-1] > SLIVER + site.gaps.butt:
+                    cuts.append(at)
+                    partings.append(Parting(run.course, at, run.bottom, run.top, hole))
+            runs += part_run(run, cuts, site.gaps.butt) if cuts else [run]
     return replace(field, runs=tuple(runs), partings=field.partings + tuple(partings))
 
 
-def _holes(site: Site, run: Run, posts: shapely.Geometry) -> list[Parting]:
-    """Where a run is parted, from low u to high."""
-    found: list[Parting] = []
-    holes = sorted((Polygon(ring) for ring in run.polygon.interiors), key=lambda hole: float(hole.bounds[0]))
-    for hole in holes:
-        x0, y0, x1, y1 = hole.bounds
-        at = (x0 + x1) / 2
-        crowded = found and at - found[-1].at < SLIVER + site.gaps.butt
-        if hole.intersection(posts).area > 1.0 and not crowded:
-            found.append(Parting(run.course, at, run.bottom, run.top, (x0, y0, x1, y1)))
-    return found
+def _holes(run: Run, posts: BaseGeometry) -> list[Box]:
+    """Bounds of a run's closed holes round posts, from low u to high."""
+    holes = [Polygon(ring) for ring in run.polygon.interiors]
+    return sorted(hole.bounds for hole in holes if hole.intersection(posts).area > 1.0)
+
+
+def _without_thin_walls(run: Run, posts: BaseGeometry) -> list[Run]:
+    """A run with the thin wood beside its holes cut off, so that they become notches."""
+    polygon: BaseGeometry = run.polygon
+    edge = run.polygon.exterior
+    for x0, y0, x1, y1 in _holes(run, posts):
+        for side in (
+            box(x0, run.bottom - 1.0, x1, y0),
+            box(x0, y1, x1, run.top + 1.0),
+            box(run.start - 1.0, y0, x0, y1),
+            box(x1, y0, run.end + 1.0, y1),
+        ):
+            if edge.intersection(side).distance(box(x0, y0, x1, y1)) < THINNEST_WALL:
+                polygon = polygon.difference(side)
+    if polygon is run.polygon:
+        return [run]
+    return part_run(replace(run, polygon=polygon, whole=False), (), 0.0)
 
 
 def parting_joints(site: Site, field: Field, pieces: Sequence[LaidPiece]) -> tuple[ButtJoint, ...]:
