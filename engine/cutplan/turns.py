@@ -21,14 +21,14 @@ def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> 
 
     Of these, those with the fewest joints in doorways, then the fewest joints.
     """
-    bearing = BearingLines(grid, ground)
+    bearing = BearingLines(site, field, grid, ground)
     turns = range(grid.cycle if site.pattern.joints != "none" else 1)
     found = [place_joints(site, field, grid, bearing, turn) for turn in turns]
     return min(
         found,
         key=lambda jointed: (
             _boards(site, jointed),
-            sum(_in_doorways(field, item) for item in jointed) if field.doorways else 0,
+            sum(_in_doorways(field, item) for item in jointed if item.lines) if field.doorways else 0,
             sum(len(item.lines) for item in jointed),
         ),
     )

@@ -9,15 +9,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from ..frame.ground import Ground, Span
-from ..spec import Site
+from ..spec import JointPattern, Site
 from .beside import doorways_over, panel_ends, settled_beside
+from .chords import Bools, Chords, Floats, chords
 from .courses import Field, Run
 from .search import cheapest_joints, stretch
 
@@ -30,6 +30,8 @@ LEAST_STAGGER = 2
 """Joints of neighbouring courses lie this many bays apart where a choice exists; common practice, no source."""
 BEARING_SHARE = 0.5
 """Share of a board end's width that must lie on the doubled joist."""
+LEAST_JOIST = 1.0
+"""A shorter stretch of joist bears nothing [mm]."""
 
 # What the search weighs, in joints.
 OFF_PATTERN = 0.3
@@ -110,42 +112,31 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
     A run that one board spans gets none. Where its lane has no way through, a run takes any line that the
     course before it left free: one that bears both ends if it can, else one whose doubled joists run through.
     """
-    doubled: set[int] = set()
+    tolls = _Tolls(site.pattern.joints, grid, bearing, turn)
     before: set[int] = set()
     current: set[int] = set()
     course = None
     jointed = []
-    ends, breadth = panel_ends(field), site.frame.section[0]
-    for run in field.runs:
+    for run, own in zip(field.runs, bearing.of_runs, strict=True):
         if run.course != course:
             before, current, course = current, set(), run.course
         lines: tuple[int, ...] = ()
-        if stretch(run) > max(site.boards.lengths):
+        if own is not None:
             lines_over = [j for j in grid.between(run.start, run.end) if j not in before]
-            settled = settled_beside(site, field, run)
-            free = [j for j in lines_over if not _taken(grid.at(j), settled, ends, breadth)]
-            sound = [j for j in free if bearing.carries(run, j)]
-            index = run.course if run.course < 0 else run.course - 1
-            targets = lane(site.pattern.joints, index, grid.cycle, turn)
-            uncut = [j for j in free if not bearing.is_cut(j)]
-            doorways = doorways_over(field, run)
-            toll = _Tolls(grid, bearing, targets, frozenset(doubled), frozenset(before), settled, doorways)
+            free = [j for j in lines_over if j not in own.taken]
+            sound = [j for j in free if j in own.carried]
+            uncut = [j for j in free if j not in bearing.cut]
+            toll = tolls.of(run.course, before, own)
             for candidates in (sound, uncut, free, lines_over):
                 found = cheapest_joints(site, run, candidates, grid.at, toll, grid.module)
                 if found is not None:
                     lines = found
                     break
-        doubled.update(lines)
+        tolls.double(lines)
         current.update(lines)
-        through = tuple(j for j in lines if not bearing.carries(run, j))
+        through = tuple(j for j in lines if own is None or j not in own.carried)
         jointed.append(JointedRun(run, lines, tuple(grid.at(j) for j in lines), through))
     return tuple(jointed)
-
-
-def _taken(at: float, settled: Sequence[float], ends: Sequence[float], breadth: float) -> bool:
-    """Whether a joint would be in line with a settled one, or its joists in the way of those at a panel's end."""
-    in_line = any(abs(at - place) <= breadth for place in settled)
-    return in_line or any(0.0 < abs(at - end) < 2 * breadth for end in ends)
 
 
 def lane(pattern: str, index: int, cycle: int, turn: int = 0) -> tuple[int, int] | None:
@@ -160,89 +151,143 @@ def lane(pattern: str, index: int, cycle: int, turn: int = 0) -> tuple[int, int]
     return own + turn, max(0, (nearest - LEAST_STAGGER) // 2)
 
 
-def _off_lane(line: int, targets: tuple[int, int], cycle: int) -> int:
-    """How many lines a line lies outside a lane."""
-    own, stray = targets
-    away = abs((line - own + cycle // 2) % cycle - cycle // 2)
-    return max(0, away - stray)
+@dataclass(frozen=True, slots=True)
+class RunLines:
+    """What is known of the lines under one run before its joints are chosen.
+
+    Attributes
+    ----------
+    carried : frozenset
+        Lines on which doubled joists would bear both ends of a joint.
+    taken : frozenset
+        Lines on which a joint would be in line with a settled one, or its joists in the way of a panel's.
+    crowded : array of bool
+        For every line of the grid, whether a joint there is nearer to a settled one than the least stagger.
+    in_doorway : array of bool
+        For every line, whether people step out of the house there.
+    """
+
+    carried: frozenset[int]
+    taken: frozenset[int]
+    crowded: Bools
+    in_doorway: Bools
 
 
 class BearingLines:
-    """Which lines carry both ends of a joint in a run, looked up once for each."""
+    """What bears joints, looked up once for all turns of the pattern.
 
-    def __init__(self, grid: Grid, ground: Ground) -> None:
-        self._grid = grid
-        self._ground = ground
-        self._spans: dict[int, tuple[list[Span], list[Span]]] = {}
-        self._carried: dict[tuple[Run, int], bool] = {}
+    Attributes
+    ----------
+    lines : range
+        All lines of the grid on which a run may be butted.
+    cut : frozenset
+        Lines that an obstacle interrupts.
+    of_runs : tuple of RunLines or None
+        The lines under each run; None for a run that one board spans.
+    """
 
-    def carries(self, run: Run, line: int) -> bool:
-        """Whether the doubled joist on a line would bear both ends of a joint in a run."""
-        if (run, line) not in self._carried:
-            self._carried[run, line] = self._look(run, line)
-        return self._carried[run, line]
+    def __init__(self, site: Site, field: Field, grid: Grid, ground: Ground) -> None:
+        low, high = min(run.start for run in field.runs), max(run.end for run in field.runs)
+        self.lines = grid.between(low, high)
+        at, half = np.array([grid.at(line) for line in self.lines]), ground.breadth / 2
+        reach = ground.breadth
+        self.cut = frozenset(
+            line for block in ground.blocks for line in grid.between(block.left - reach, block.right + reach)
+        )
+        sides = (chords(ground.joists, at - half), chords(ground.joists, at + half))
+        near_panel = _near_panels(at, panel_ends(field), ground.breadth)
+        longest = max(site.boards.lengths)
 
-    def _look(self, run: Run, line: int) -> bool:
-        at, half = self._grid.at(line), self._ground.breadth / 2
-        if at - run.start < 4 * half or run.end - at < 4 * half:
-            return False
-        if line not in self._spans:
-            self._spans[line] = (self._ground.spans(at - half), self._ground.spans(at + half))
-        left, right = self._spans[line]
-        for place, spans in ((at - half, left), (at + half, right)):
-            section = cross_section(run, place)
-            if section is None or not _covers(spans, section):
-                return False
-        return True
+        def look(run: Run) -> RunLines:
+            off = np.abs(at[:, None] - np.array(settled_beside(site, field, run))).min(axis=1, initial=np.inf)
+            taken = (off <= ground.breadth) | near_panel
+            doorway = np.zeros(len(at), dtype=bool)
+            for start, end in doorways_over(field, run):
+                doorway |= (start < at) & (at < end)
+            crowded = off < LEAST_STAGGER * grid.module - 1.0
+            return RunLines(self._named(_carried(run, at, sides, half)), self._named(taken), crowded, doorway)
 
-    def is_cut(self, line: int) -> bool:
-        """Whether an obstacle interrupts the line."""
-        at, reach = self._grid.at(line), self._ground.breadth
-        return any(b.left - reach < at < b.right + reach for b in self._ground.blocks)
+        self.of_runs = tuple(look(run) if stretch(run) > longest else None for run in field.runs)
+
+    def _named(self, chosen: Bools) -> frozenset[int]:
+        return frozenset(self.lines[i] for i in np.flatnonzero(chosen))
+
+
+def _near_panels(at: Floats, ends: Sequence[float], breadth: float) -> Bools:
+    """Whether joists doubled at each place would be in the way of those at the end of a lift-out panel."""
+    off = np.abs(at[:, None] - np.array(ends))
+    near: Bools = ((off > 0.0) & (off < 2 * breadth)).any(axis=1)
+    return near
+
+
+def _carried(run: Run, at: Floats, sides: tuple[Chords, Chords], half: float) -> Bools:
+    """Whether a run can be butted at each place, on the joists that `sides` let lie to its left and right.
+
+    No line that lies nearer to the run's ends than the pair of joists is broad serves.
+    """
+    clear = 4 * half
+    serves: Bools = (at - run.start >= clear) & (run.end - at >= clear)
+    for shift, joists in ((-half, sides[0]), (half, sides[1])):
+        bottom, top = cross_sections(run, at + shift)
+        borne = np.minimum(joists.high, top[joists.place]) - np.maximum(joists.low, bottom[joists.place])
+        share = np.bincount(joists.place, np.where(joists.length > LEAST_JOIST, borne.clip(0.0), 0.0), len(at))
+        serves &= share >= BEARING_SHARE * (top - bottom)  # nowhere, where the section is none
+    return serves
+
+
+def cross_sections(run: Run, places: Floats) -> tuple[Floats, Floats]:
+    """Bottom and top of a run at each place along it; not a number where it lies there in several parts, or none."""
+    if run.whole:
+        return np.full(len(places), run.bottom), np.full(len(places), run.top)
+    found = chords(run.polygon, places)
+    single = np.bincount(found.place, minlength=len(places))[found.place] == 1
+    bottom, top = np.full(len(places), np.nan), np.full(len(places), np.nan)
+    bottom[found.place[single]], top[found.place[single]] = found.low[single], found.high[single]
+    return bottom, top
 
 
 def cross_section(run: Run, at: float) -> Span | None:
     """Where a run lies across the boards at one place, if there in one part."""
-    if run.whole:
-        return run.bottom, run.top
-    rings = [shapely.get_coordinates(ring) for ring in (run.polygon.exterior, *run.polygon.interiors)]
-    starts, ends = np.vstack([r[:-1] for r in rings]), np.vstack([r[1:] for r in rings])
-    meets = (starts[:, 0] < at) != (ends[:, 0] < at)
-    if np.count_nonzero(meets) != 2:
-        return None
-    (u0, v0), (u1, v1) = starts[meets].T, ends[meets].T
-    low, high = sorted(v0 + (v1 - v0) * (at - u0) / (u1 - u0))
-    return float(low), float(high)
+    bottom, top = cross_sections(run, np.array([at]))
+    return None if np.isnan(bottom[0]) else (float(bottom[0]), float(top[0]))
 
 
-def _covers(spans: list[Span], section: Span) -> bool:
-    borne = sum(max(0.0, min(high, section[1]) - max(low, section[0])) for low, high in spans)
-    return borne >= BEARING_SHARE * (section[1] - section[0])
-
-
-@dataclass(frozen=True, slots=True)
 class _Tolls:
-    """What a joint on each line weighs to a run."""
+    """What a joint on each line weighs, to one run after another."""
 
-    grid: Grid
-    bearing: BearingLines
-    targets: tuple[int, int] | None
-    doubled: frozenset[int]
-    before: frozenset[int]
-    settled: Sequence[float]
-    doorways: Sequence[Span]
+    def __init__(self, pattern: JointPattern, grid: Grid, bearing: BearingLines, turn: int) -> None:
+        self._pattern, self._grid, self._turn = pattern, grid, turn
+        self._lines = np.array(bearing.lines)
+        self._first = bearing.lines.start
+        self._cut = CUT_LINE * np.isin(self._lines, list(bearing.cut))
+        self._new = np.full(len(self._lines), NEW_LINE)
+        self._off_pattern: dict[tuple[int, int] | None, Floats] = {}
 
-    def __call__(self, line: int) -> float:
-        toll, at = 1.0, self.grid.at(line)
-        if self.targets is not None:
-            own, stray = self.targets
-            toll += OFF_PATTERN * min(stray, _off_lane(line, (own, 0), self.grid.cycle))
-            toll += OFF_LANE * (_off_lane(line, self.targets, self.grid.cycle) > 0)
-        toll += NEW_LINE * (line not in self.doubled)
-        toll += CUT_LINE * self.bearing.is_cut(line)
-        toll += CROWDED * (
-            any(abs(line - other) < LEAST_STAGGER for other in self.before)
-            or any(abs(at - place) < LEAST_STAGGER * self.grid.module - 1.0 for place in self.settled)
-        )
-        toll += DOORWAY * any(low < at < high for low, high in self.doorways)
-        return toll
+    def of(self, course: int, before: set[int], own: RunLines) -> Callable[[int], float]:
+        """What weighs a line under a run of a course, whose neighbour before it is butted on some lines."""
+        targets = lane(self._pattern, course if course < 0 else course - 1, self._grid.cycle, self._turn)
+        if targets not in self._off_pattern:
+            self._off_pattern[targets] = self._weigh(targets)
+        crowded = own.crowded.copy()
+        for line in before:
+            at = line - self._first
+            crowded[max(0, at - LEAST_STAGGER + 1) : max(0, at + LEAST_STAGGER)] = True
+        weights = self._off_pattern[targets] + self._new + self._cut + CROWDED * crowded + DOORWAY * own.in_doorway
+        first, tolls = self._first, weights.tolist()
+        return lambda line: float(tolls[line - first])
+
+    def double(self, lines: Iterable[int]) -> None:
+        """Lines that are doubled from now on."""
+        for line in lines:
+            self._new[line - self._first] = 0.0
+
+    def _weigh(self, targets: tuple[int, int] | None) -> Floats:
+        """A plain joint on each line, and what it weighs more outside the pattern."""
+        plain = np.ones(len(self._lines))
+        if targets is None:
+            return plain
+        own, stray = targets
+        cycle = self._grid.cycle
+        away = np.abs((self._lines - own + cycle // 2) % cycle - cycle // 2)
+        weights: Floats = plain + OFF_PATTERN * np.minimum(away, stray) + OFF_LANE * (away > stray)
+        return weights

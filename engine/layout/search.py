@@ -38,23 +38,27 @@ def cheapest_joints(
     tuple of int or None
         The lines, or None if no choice of them keeps every piece within a board.
     """
-    longest, half = max(site.boards.lengths), site.gaps.butt / 2
-    # Each stop: where the piece before it ends, where the piece after it begins.
-    stops = [(-math.inf, run.start - run.oversail[0])]
-    stops += [(at(j) - half, at(j) + half) for j in lines]
-    stops.append((run.end + run.oversail[1], math.inf))
-    cost = [0.0] + [math.inf] * (len(stops) - 1)
-    came = [0] * len(stops)
-    for k in range(1, len(stops)):
-        joint = toll(lines[k - 1]) if k < len(stops) - 1 else 0.0
-        for i in range(k - 1, -1, -1):
-            length = stops[k][0] - stops[i][1]
-            if length > longest + 1e-6:
-                break
-            missing = max(0.0, site.pattern.min_piece_bays - length / bay - 1e-6)
-            total = cost[i] + joint + MISSING_BAY * missing
-            if total < cost[k] - 1e-9:
-                cost[k], came[k] = total, i
+    longest, half, fewest = max(site.boards.lengths) + 1e-6, site.gaps.butt / 2, site.pattern.min_piece_bays
+    places = [at(line) for line in lines]
+    # Stops are the run's start, the lines and its end; a piece begins at one stop and ends at a later one.
+    begins = [run.start - run.oversail[0], *(place + half for place in places)]
+    ends = [*(place - half for place in places), run.end + run.oversail[1]]
+    tolls = [*map(toll, lines), 0.0]
+    cost, came = [0.0], [0]
+    reach = 0  # the first stop from which a board still comes as far as the stop looked at
+    for stop, (end, joint) in enumerate(zip(ends, tolls, strict=True), start=1):
+        while reach < stop and end - begins[reach] > longest:
+            reach += 1
+        best, best_from = math.inf, 0
+        for i in range(stop - 1, reach - 1, -1):
+            total = cost[i] + joint
+            length = end - begins[i]
+            if length < fewest * bay:
+                total += MISSING_BAY * max(0.0, fewest - length / bay - 1e-6)
+            if total < best - 1e-9:
+                best, best_from = total, i
+        cost.append(best)
+        came.append(best_from)
     if math.isinf(cost[-1]):
         return None
     path, stop = [], came[-1]

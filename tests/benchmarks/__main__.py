@@ -75,7 +75,7 @@ def _laid(site: Site) -> object:
     field = lay_courses(site, zone)
     ground = frame_ground(site, zone, field.axes)
     grid = choose_grid(site, field, ground)
-    jointed = place_joints(site, field, grid, BearingLines(grid, ground))
+    jointed = place_joints(site, field, grid, BearingLines(site, field, grid, ground))
     return cut_pieces(site, field, jointed)
 
 
