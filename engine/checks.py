@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
+from .edge_checks import edge_checks
 from .frame.support import STANDS, bays, bearings, bodies, gaps, rests, support
 from .heat import heat_checks
 from .laid import LaidZone
@@ -44,30 +46,50 @@ def run_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
         *parted_checks(site, zones),
         *panel_checks(site, zones),
         *_packers(site),
-        *_left_out(site),
+        *edge_checks(site, zones),
     )
 
 
 def _bearing_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     """Widest bay, and a line for every piece that spans too far, reaches out, or bears on too few bays."""
-    limit = site.frame.max_centres
+    limit, breadth = site.frame.max_centres, site.frame.section[0]
     widest, faults = 0.0, []
     for zone in zones:
-        widest_here, faults_here = _bearing_faults(site, zone)
-        widest = max(widest, widest_here)
-        faults += faults_here
+        shapes = [member.footprint(breadth) for member in zone.frame]
+        for axes, pieces in _by_axes(zone):
+            turned = shapes
+            if axes != zone.field.axes:
+                # A divider lies on the rims of both zones.
+                turned = [
+                    axes.to_local(other.field.axes.to_site(member.footprint(breadth)))
+                    for other in zones
+                    for member in other.frame
+                ]
+            widest_here, faults_here = _bearing_faults(site, pieces, turned)
+            widest = max(widest, widest_here)
+            faults += faults_here
     text = f"widest joist centres under any piece are {widest:.0f} mm of {limit:g} mm allowed"
     return [Check("joist centres", SITE_RULE, round(widest, 1), limit, "mm", widest <= limit + 0.5, text), *faults]
 
 
-def _bearing_faults(site: Site, zone: LaidZone) -> tuple[float, list[Check]]:
+def _by_axes(zone: LaidZone) -> list[tuple[Axes, list[LaidPiece]]]:
+    """What is walked on, by the way it runs: the field first."""
+    groups: dict[Axes, list[LaidPiece]] = {}
+    for piece in (*zone.pieces, *zone.edging):
+        groups.setdefault(piece.axes, []).append(piece)
+    return list(groups.items())
+
+
+def _bearing_faults(
+    site: Site, pieces: Sequence[LaidPiece], shapes: Sequence[BaseGeometry]
+) -> tuple[float, list[Check]]:
+    """Widest bay and faults of pieces over members whose footprints lie in the pieces' axes."""
     breadth, limit = site.frame.section[0], site.frame.max_centres
-    shapes = [member.footprint(breadth) for member in zone.frame]
     supports, tree = [support(shape) for shape in shapes], STRtree(shapes)
     widest, faults = 0.0, []
-    for piece in zone.pieces:
+    for piece in pieces:
         under = [supports[i] for i in tree.query(piece.polygon)]
-        place = _place(zone.field.axes, piece.polygon)
+        place = _place(piece.axes, piece.polygon)
         for body in bodies(piece.polygon, piece.whole):
             carried = bearings(body, piece.whole, under) if rests(body, piece.whole, under) else []
             for (_, low), (high, _) in pairwise(carried):
@@ -76,6 +98,9 @@ def _bearing_faults(site: Site, zone: LaidZone) -> tuple[float, list[Check]]:
                 span = high - low + breadth
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
+            along_member = piece.kind in ("border", "nosing") and len(carried) == 1
+        if along_member:
+            continue
         count, least = bays(piece.polygon, piece.whole, under, breadth), site.pattern.min_piece_bays
         if count < least:
             held = f"{count} bay{'' if count == 1 else 's'}"
@@ -216,18 +241,3 @@ def _packers(site: Site) -> list[Check]:
         name = f"wall at {station.along:g}"
         found.append(Check(name, PRACTICE, station.gap, HIDDEN_GAP, "mm", station.gap <= HIDDEN_GAP, text))
     return found
-
-
-def _left_out(site: Site) -> list[Check]:
-    """What the site asks for and this plan does not hold: never left out in silence."""
-    finish = site.deck.edge_finish
-    named = [finish.get(str(i), finish["default"]) for i in range(len(site.deck.outline))]
-    house = set(site.deck.house_edges or ())
-    left_out = []
-    edges = [i for i, what in enumerate(named) if what in ("step", "fascia") and i not in house]
-    if edges:
-        text = (
-            f"edges {', '.join(map(str, edges))}: nosings, steps and fascias are not in this takeoff; add them by hand"
-        )
-        left_out.append(Check("edge parts", PRACTICE, len(edges), 0, "edges", False, text))
-    return left_out

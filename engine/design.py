@@ -21,7 +21,7 @@ from .frame.setout import SetOut, seat_edge_joints, seat_joints, set_out_frame, 
 from .frame.standing import ON_SITE, joints_on_standing, seat_on_standing, standing_joists, standing_members
 from .laid import LaidZone
 from .layout.axes import Axes
-from .layout.border import border_strips, covered, mitres_of
+from .layout.border import Strip, border_strips, covered, mitres_of
 from .layout.beside import joints_of_others
 from .layout.courses import Field, lay_courses
 from .layout.divider import divider_strips
@@ -63,8 +63,8 @@ def design(site: Site) -> Plan:
         If nothing of the deck can be boarded.
     """
     laid: tuple[LaidZone, ...] = ()
-    for zone in zones_of(site):
-        laid += (_lay(site, zone, laid),)
+    for zone, strips in _with_strips(site, zones_of(site)):
+        laid += (_lay(site, zone, strips, laid),)
     pieces = [piece for zone in laid for piece in zone.boards]
     if not pieces:
         x0, y0, x1, y1 = deck_area(site).bounds
@@ -91,10 +91,19 @@ def design(site: Site) -> Plan:
     )
 
 
-def _lay(site: Site, zone: ZoneArea, before: Sequence[LaidZone]) -> LaidZone:
+def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...]]]:
+    """Every zone with its edge boards: borders run on from zone to zone, dividers end at them."""
+    sides = sides_of(site)
+    borders = [border_strips(site, zone, sides) for zone in zones]
+    taken = covered([strip for strips in borders for strip in strips], site)
+    return [
+        (zone, (*strips, *divider_strips(site, zone, taken))) for zone, strips in zip(zones, borders, strict=True)
+    ]
+
+
+def _lay(site: Site, zone: ZoneArea, strips: Sequence[Strip], before: Sequence[LaidZone]) -> LaidZone:
     """One zone: its boards, the frame under them, and what holds the two together."""
     sides = sides_of(site)
-    strips = (*divider_strips(site, zone), *border_strips(site, zone, sides))
     field = _known(site, parted_round_posts(site, lay_courses(site, zone, covered(strips, site))), before)
     if not field.runs and not strips:
         return LaidZone(zone.area, field, (), (), (), (), ())

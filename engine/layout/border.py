@@ -74,7 +74,8 @@ def border_strips(site: Site, zone: ZoneArea, sides: Sequence[Side]) -> tuple[St
     """
     if not any(side.rings for side in sides):
         return ()
-    free = open_area(site, zone.area, zone.seams).difference(shapely.union_all(kept_clear(site)))
+    # At a seam two borders meet end to end, or as the mitre of a corner that it runs into.
+    free = open_area(site, zone.area, zone.seams, site.gaps.butt / 2).difference(shapely.union_all(kept_clear(site)))
     strips: list[Strip] = []
     laid: list[BaseGeometry] = []
     order = sorted(range(len(sides)), key=lambda i: (-sides[i].length, sides[i].edge))

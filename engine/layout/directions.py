@@ -94,11 +94,13 @@ def _followed(contour: Contour, walls: Sequence[Wall], shape: Polygon) -> Wall |
     """The wall that lies longest beside a part."""
     beside = {wall: sum(_contact(contour, edge, shape) for edge in wall.edges) for wall in walls}
     wall = max(walls, key=lambda wall: round(beside[wall], 1), default=None)
-    return wall if wall is not None and beside[wall] > TOUCHES else None
+    return wall if wall is not None and beside[wall] > 0.0 else None
 
 
 def _contact(contour: Contour, edge: int, shape: Polygon) -> float:
-    return float(LineString(contour.edge(edge)).intersection(shape.exterior.buffer(TOUCHES)).length)
+    """How far an edge lies beside a part [mm]; nothing where it only touches its corner."""
+    length = LineString(contour.edge(edge)).intersection(shape.exterior.buffer(TOUCHES)).length
+    return float(length) if length > 1.0 else 0.0
 
 
 def _needless(parts: Sequence[_Part], cuts: Sequence[Cut], openings: shapely.Geometry) -> list[Cut]:
@@ -127,17 +129,25 @@ def _narrow(shape: shapely.Geometry) -> bool:
 
 
 def _zone(site: Site, contour: Contour, part: _Part) -> tuple[int, Zone]:
-    """A zone laid from an edge of its wall, and that edge's number in the outline of the deck.
-
-    It is the longest that runs as the wall does; of a curve, the one that comes nearest to that.
-    """
-    assert part.wall is not None  # a part without one was thrown together with a neighbour
+    """A zone laid from an edge of its wall, and that edge's number in the outline of the deck."""
+    edge = _start(site, contour, part)
     ring = tuple((float(x), float(y)) for x, y in part.shape.exterior.coords[:-1])
-    wall = part.wall
-    off = {i: max(0.0, abs(wall_of(contour, [i]).bend(wall)) - PARALLEL) for i in wall.edges}
-    edge = min(wall.edges, key=lambda i: (round(off[i], 3), -round(_contact(contour, i, part.shape), 1)))
     beside = LineString(contour.edge(edge)).buffer(TOUCHES)
     lengths = [LineString((a, b)).intersection(beside).length for a, b in zip(ring, ring[1:] + ring[:1], strict=True)]
     start, number = max(range(len(ring)), key=lambda i: round(lengths[i], 1)), contour.numbers[edge]
-    name = f"along edge {number}"
-    return number, Zone(name=name, outline=ring, direction=site.deck.direction, start_edge=start)
+    return number, Zone(name=f"along edge {number}", outline=ring, direction=site.deck.direction, start_edge=start)
+
+
+def _start(site: Site, contour: Contour, part: _Part) -> int:
+    """The edge that a part is laid from: the deck's own start edge if it will do, else the wall's longest.
+
+    Of a curve it is the edge that runs most nearly as the whole.
+    """
+    wall = part.wall
+    assert wall is not None  # a part without one was thrown together with a neighbour
+    if site.deck.start_edge is not None:
+        own = contour.numbers.index(site.deck.start_edge)
+        if contour.house[own] and wall_of(contour, [own]).parallel(wall) and _contact(contour, own, part.shape) > 0.0:
+            return own
+    off = {i: max(0.0, abs(wall_of(contour, [i]).bend(wall)) - PARALLEL) for i in wall.edges}
+    return min(wall.edges, key=lambda i: (round(off[i], 3), -round(_contact(contour, i, part.shape), 1)))

@@ -23,10 +23,11 @@ def boardable(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeomet
     return open_area(site, area, seams).difference(shapely.union_all(kept_clear(site)))
 
 
-def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeometry:
+def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry, off_seam: float | None = None) -> BaseGeometry:
     """An area less the gaps along house edges and seams, as if no obstacle stood on it."""
+    off_seam = seam_gap(site) if off_seam is None else off_seam
     # Square ends and mitred corners enclose the round strip, so the gap is kept at corners as well.
-    for lines, gap in ((house_lines(site), site.gaps.wall), (seams, seam_gap(site))):
+    for lines, gap in ((house_lines(site), site.gaps.wall), (seams, off_seam)):
         if gap > 0 and not lines.is_empty:
             area = area.difference(lines.buffer(gap, cap_style="square", join_style="mitre"))
     bulging = surveyed_line(site)

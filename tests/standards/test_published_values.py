@@ -30,3 +30,10 @@ def test_drop_above_which_a_deck_is_guarded() -> None:
     assert row["value"] == approved_document_k.GUARDED_DROP
     assert "1.41" in approved_document_k.SOURCE
     assert "1.41" in row["source"]
+
+
+def test_rise_and_going_of_a_step() -> None:
+    row = ROWS["ADK-T1.1-Private"]  # Approved Document K 2013 table 1.1, read
+    assert row["value"]["rise_max"] == approved_document_k.HIGHEST_RISE
+    assert row["value"]["rise_min"] == approved_document_k.LEAST_RISE
+    assert row["value"]["going_min"] == approved_document_k.LEAST_GOING
