@@ -371,3 +371,35 @@ def test_draft_of_a_real_scene_is_rendered_and_saved(tmp_path: Path) -> None:
     assert (tmp_path / "one_wall.png").stat().st_size > 100_000
     assert (tmp_path / "one_wall.blend").stat().st_size > 100_000
     assert len(read_plan(tmp_path / "plan.json").pieces) > 0
+
+
+# Zones that the engine proposes
+
+ROUND_A_CORNER = """schema = 1
+name = "Round a corner"
+[deck]
+outline = [[0, 0], [0, -3000], [9000, -3000], [9000, 4000], [6000, 4000], [6000, 0]]
+house_edges = [4, 5]
+"""
+
+
+def test_zones_auto_turns_the_boards_at_the_corner(tmp_path: Path) -> None:
+    file = tmp_path / "corner.toml"
+    file.write_text(ROUND_A_CORNER, encoding="utf-8")
+    assert main(["plan", str(file), "--out", str(tmp_path / "straight")]) == 0
+    assert main(["plan", str(file), "--out", str(tmp_path / "turned"), "--zones", "auto"]) == 0
+    straight, turned = (read_plan(tmp_path / name / "plan.json") for name in ("straight", "turned"))
+    assert [len(straight.zones), len(turned.zones)] == [1, 2]
+    assert [zone.name for zone in turned.site.zones] == ["along edge 4", "along edge 5"]
+
+
+def test_zones_auto_beside_zones_in_the_file_is_one_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = tmp_path / "zones.toml"
+    zone = '[[zones]]\nname = "east"\noutline = [[6000, 0], [9000, -3000], [9000, 4000], [6000, 4000]]\nstart_edge = 3\n'
+    file.write_text(ROUND_A_CORNER + zone, encoding="utf-8")
+    line = refused(capsys, "plan", file, "--out", tmp_path / "out", "--zones", "auto")
+    assert line == (
+        "courseline: zones: 1 in the file already; "
+        "leave them out to have them proposed, or plan with those that are written"
+    )
+    assert not (tmp_path / "out").exists()

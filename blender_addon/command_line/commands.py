@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from rich.console import Console
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-from ..engine import VERSION, design, read_site, with_choices, write_plan
+from ..engine import VERSION, design, propose_zones, read_site, with_choices, write_plan
 from ..engine.errors import CourselineError
 from ..engine.papers.sheet import Entry, compare_sheet
 from ..engine.papers.summary import summarise
@@ -37,7 +37,8 @@ console = Console(soft_wrap=True)
 
 def plan(options: argparse.Namespace) -> int:
     """Write plan.json and takeoff.csv, and print the takeoff."""
-    made = design(read_site(options.site))
+    site = read_site(options.site)
+    made = design(propose_zones(site) if options.zones == "auto" else site)
     written = write_plan(made, options.out)
     console.print(takeoff_table(made))
     _tell_checks(made)

@@ -51,6 +51,7 @@ def _parser() -> argparse.ArgumentParser:
 def _add_plan(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     plan = actions.add_parser("plan", help="work out boards, frame and order; write plan.json and takeoff.csv")
     _site_and_out(plan)
+    plan.add_argument("--zones", choices=("auto",), help="let the boards follow each wall, turning at its corners")
     plan.set_defaults(run=commands.plan)
 
 
