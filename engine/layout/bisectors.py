@@ -135,8 +135,9 @@ def _meeting(deck: Polygon, rays: list[_Ray], *, closed: bool) -> list[Cut]:
         _, place, i, j = min(found)
         one, two = rays[i], rays[j]
         done += [(ray.start, place) for ray in (one, two)]
-        merged = None if one.before.parallel(two.after) else _ray(deck, one.before, two.after, place)
-        rays = [merged if k == i else ray for k, ray in enumerate(rays) if k != j and (k != i or merged is not None)]
+        going_on = None if one.before.parallel(two.after) else _ray(deck, one.before, two.after, place)
+        rays[i : i + 1] = [] if going_on is None else [going_on]
+        rays.remove(two)
 
 
 def _met(deck: Polygon, one: _Ray, two: _Ray) -> tuple[float, Place] | None:
