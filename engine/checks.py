@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from .edge_checks import edge_checks
-from .frame.support import STANDS, bays, bearings, bodies, gaps, rests, support
+from .frame.support import STANDS, Support, bays, bearings, bodies, gaps, merged, rests, support
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
@@ -98,8 +98,7 @@ def _bearing_faults(
                 span = high - low + breadth
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
-            along_member = piece.kind in ("border", "nosing") and len(carried) == 1
-        if along_member:
+        if piece.kind in ("border", "nosing") and _lies_along(piece, under):
             continue
         count, least = bays(piece.polygon, piece.whole, under, breadth), site.pattern.min_piece_bays
         if count < least:
@@ -107,6 +106,13 @@ def _bearing_faults(
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"
             faults.append(Check(f"short piece {piece.id}", SITE_RULE, count, least, "bays", False, text))
     return widest, faults
+
+
+def _lies_along(piece: LaidPiece, under: Sequence[Support]) -> bool:
+    """Whether members run along under a piece from end to end, as under a divider."""
+    start, _, end, _ = piece.polygon.bounds
+    spans = merged([(max(m.box[0], start), min(m.box[2], end)) for m in under if m.along])
+    return any(low <= start + 1.0 and high >= end - 1.0 for low, high in spans)
 
 
 def _place(axes: Axes, shape: shapely.Geometry) -> str:
