@@ -77,10 +77,10 @@ def _faults_of_form(reading: Reading) -> list[Fault]:
     for kind in ("pieces", "members", "stock", "zones"):
         times = Counter(record["id"] for record in plan[kind])
         faults += [Fault(0, (i,), f"{n} {kind} have this id") for i, n in times.items() if n > 1]
-    if faults:
-        return faults
     zones = {z["id"]: z for z in plan["zones"]}
     faults += [Fault(0, (z["id"],), "no such deck") for z in zones.values() if z.get("deck", 0) >= len(reading.grounds)]
+    if faults:
+        return faults
     for piece in plan["pieces"]:
         if not area(piece["polygon"]).is_valid:
             faults.append(Fault(0, (piece["id"],), "its polygon crosses itself"))
