@@ -7,7 +7,7 @@ from shapely.geometry import Polygon
 
 from ..layout.obstacles import obstacle_polygon
 from ..plan import Plan
-from ..spec import House
+from ..spec import House, Obstacle
 from .boards import board_shapes, fixing_shapes
 from .cameras import cameras
 from .garden import SUBSTRATE, garden
@@ -25,7 +25,7 @@ FOOTING = -300.0
 """How far walls are drawn into the ground [mm above datum], where no pit beside them lays more bare."""
 
 FLAT = ("gully", "cover")
-"""Kinds of obstacle that one can stand on and see over."""
+"""Kinds of obstacle that one can stand on and see over, as over any under a lift-out panel."""
 
 
 def build_scene(plan: Plan) -> SceneModel:
@@ -62,7 +62,7 @@ def build_scene(plan: Plan) -> SceneModel:
         deck=deck,
         house=house,
         walls=walls,
-        obstacles=shapely.union_all([obstacle_polygon(each) for each in site.obstacles if each.kind not in FLAT]),
+        obstacles=shapely.union_all([obstacle_polygon(each) for each in site.obstacles if _rises(each)]),
         surface=surface,
         eaves=eaves,
         direction=plan.zones[0].direction if plan.zones else site.deck.direction,
@@ -80,6 +80,10 @@ def build_scene(plan: Plan) -> SceneModel:
         view=view if isinstance(view, str) else "own",
         sun=sun,
     )
+
+
+def _rises(obstacle: Obstacle) -> bool:
+    return obstacle.kind not in FLAT and obstacle.treatment != "hatch"
 
 
 def _blocks(plan: Plan) -> tuple[Block, ...]:

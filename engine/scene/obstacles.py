@@ -25,6 +25,8 @@ CROWN = 1500.0
 OTHER_HEIGHT = 600.0
 FLUSH = 3.0
 """How far plates and grates lie below the boards' tops [mm] (common practice, no source)."""
+UNDER_PANEL = 0.0
+"""Level of what a lift-out panel lies over: the ground's [mm above datum] (ours)."""
 GRATE_BAR, GRATE_SLOT = 14.0, 12.0
 BRACKET_SPACING = 1200.0
 
@@ -47,7 +49,9 @@ def standing(obstacles: Sequence[Obstacle], surface: float, house: Polygon | Non
         shape, mesh = obstacle_polygon(obstacle), Mesh()
         name = f"{obstacle.kind} {obstacle.name}"
         material = "metal"
-        if obstacle.kind == "post":
+        if obstacle.treatment == "hatch":  # whatever it is, a panel can lie over it
+            (_grate if obstacle.kind == "gully" else _cover)(mesh, shape, UNDER_PANEL)
+        elif obstacle.kind == "post":
             material = "metal" if obstacle.diameter is not None else "post"
             _post(mesh, shape)
         elif obstacle.kind == "downpipe":

@@ -5,11 +5,13 @@ import dataclasses
 import numpy as np
 import pytest
 from courseline.engine.plan import Area, Fixing, Member
+from courseline.engine.scene import build_scene
 from courseline.engine.scene.board_mesh import join_boards
 from courseline.engine.scene.boards import board_shapes, fixing_shapes
 from courseline.engine.scene.boxes import fixing_boxes, member_boxes
 from courseline.engine.scene.model import Block
 from courseline.engine.scene.profile import ARRIS, GROOVE_DEPTH
+from courseline.engine.spec import Obstacle
 from meshes import THICKNESS, section, volume
 from plans import GAP, SURFACE, WIDTH, piece, small_plan
 from shapely.geometry import MultiPoint, Polygon
@@ -182,3 +184,14 @@ def test_a_batten_of_a_hatch_is_drawn_at_its_own_height_and_section():
         pytest.approx((0, -523.5, 81)),
         pytest.approx((600, -476.5, 128)),
     )
+
+
+@pytest.mark.parametrize("kind", ["cover", "gully", "other"])
+def test_what_a_panel_lies_over_stays_under_its_boards_and_one_can_stand_on_it(kind):
+    free = build_scene(small_plan(obstacles=()))
+    spot = free.cameras[0].position[:2]
+    pump = Obstacle(name="pump", kind=kind, centre=spot, size=(600, 450), treatment="hatch")
+    model = build_scene(small_plan(obstacles=(pump,)))
+    lid = next(surface for surface in model.surfaces if surface.group == "Obstacles")
+    assert max(z for _, _, z in lid.vertices) <= UNDER
+    assert model.cameras[0] == free.cameras[0]
