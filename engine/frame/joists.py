@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
+from itertools import compress
 
 import numpy as np
 import shapely
@@ -17,6 +18,7 @@ from ..layout.pieces import LaidPiece
 from ..spec import Site
 from .edges import Timber, let_in
 from .ground import Block, Ground, Span, strip_of
+from .sound import sound_pieces
 from .support import OVERHANG, Support, bearings, bodies, gaps, rests, support
 
 SHORTEST = 100.0
@@ -184,7 +186,8 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
     shapes = [strip_of(t.start, t.end, breadth) for t in plan.edge] + plan.footprints()
     known, tree = [support(shape) for shape in shapes], STRtree(shapes)
     added: list[Support] = []
-    for piece in pieces:
+    sound = sound_pieces(pieces, np.array(shapes, dtype=object), clear, 0, breadth)
+    for piece in compress(pieces, ~sound.pieces):
         near = [known[i] for i in tree.query(piece.polygon)]
         for body in bodies(piece.polygon, piece.whole):
             for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach

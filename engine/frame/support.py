@@ -7,10 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from ..layout.chords import Bools, chords
 from .ground import Span
 
 Box = tuple[float, float, float, float]
@@ -25,6 +28,10 @@ LEAST_SEAT = 200.0
 """A board bears on a member on no less than this [mm2]: half the least bearing of a board end on 20 mm of width."""
 ALONG = 15.0
 """A member at less than this angle to the boards lies along them [degrees]."""
+JOINED = 0.5
+"""Bearings no further than this from each other are one [mm]."""
+TOLERANCE = 0.01
+"""A bay too wide by no more than this is as wide as allowed [mm]."""
 STANDS = 40.0
 """Width of board from which a foot stands on it [mm], the plan's own measure of a bare spot."""
 
@@ -43,11 +50,25 @@ class Support:
 
 def support(shape: BaseGeometry) -> Support:
     """Look at a member's footprint once, for all the boards over it."""
-    x0, y0, x1, y1 = shape.bounds
-    a, b, c = shapely.get_coordinates(shape)[:3]
-    along, across = max((b - a, c - b), key=lambda side: float(side @ side))
-    lies_along = abs(across) < abs(along) * math.tan(math.radians(ALONG))
-    return Support(shape, (x0, y0, x1, y1), (x1 - x0) * (y1 - y0) - shape.area < 1.0, bool(lies_along))
+    shapes = np.array([shape], dtype=object)
+    return Support(shape, shape.bounds, bool(lie_square(shapes)[0]), bool(lie_along(shapes)[0]))
+
+
+def lie_square(members: NDArray[np.object_]) -> Bools:
+    """Whether each footprint is its own box: the member lies along the boards or square to them."""
+    x0, y0, x1, y1 = shapely.bounds(members).T
+    square: Bools = (x1 - x0) * (y1 - y0) - shapely.area(members) < 1.0
+    return square
+
+
+def lie_along(members: NDArray[np.object_]) -> Bools:
+    """Whether the longer sides of each footprint run along the boards."""
+    corners, owner = shapely.get_coordinates(members, return_index=True)
+    first = np.searchsorted(owner, np.arange(len(members)))
+    one, other = corners[first + 1] - corners[first], corners[first + 2] - corners[first + 1]
+    longer = np.where(((one**2).sum(axis=1) >= (other**2).sum(axis=1))[:, None], one, other)
+    along: Bools = np.abs(longer[:, 1]) < np.abs(longer[:, 0]) * math.tan(math.radians(ALONG))
+    return along
 
 
 def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> list[Span]:
@@ -105,13 +126,12 @@ def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: f
         x0, _, x1, _ = part.bounds
         count = max(1, int((x1 - x0) / SAMPLE))
         step = (x1 - x0) / count
-        middles = [x0 + (i + 0.5) * step for i in range(count)]
-        lines = shapely.linestrings([[(x, polygon.bounds[1] - 1), (x, polygon.bounds[3] + 1)] for x in middles])
-        borne = shapely.length(shapely.intersection(lines, under))
-        section = shapely.length(shapely.intersection(lines, polygon))
-        for x, share, full in zip(middles, borne, section, strict=True):
-            if full > 0 and share >= SHARE * full - 1e-6:
-                spans.append((max(start, x - step / 2), min(end, x + step / 2)))
+        middles = x0 + (np.arange(count) + 0.5) * step
+        borne, full = (
+            np.bincount(c.place, c.length, count) for c in (chords(under, middles), chords(polygon, middles))
+        )
+        for x in middles[(full > 0) & (borne >= SHARE * full - 1e-6)].tolist():
+            spans.append((max(start, x - step / 2), min(end, x + step / 2)))
     return spans
 
 
@@ -119,7 +139,7 @@ def merged(spans: list[Span]) -> list[Span]:
     """Intervals joined where they touch."""
     out: list[Span] = []
     for low, high in sorted(spans):
-        if out and low <= out[-1][1] + 0.5:
+        if out and low <= out[-1][1] + JOINED:
             out[-1] = (out[-1][0], max(out[-1][1], high))
         else:
             out.append((low, high))
@@ -153,7 +173,7 @@ def _seat(polygon: Polygon, whole: bool, member: Support) -> tuple[float, float,
         (x0, y0, x1, y1), (start, bottom, end, top) = member.box, polygon.bounds
         low, high = max(x0, start), min(x1, end)
         return low, high, max(0.0, high - low) * max(0.0, min(y1, top) - max(y0, bottom))
-    shared = member.shape.intersection(polygon)
+    shared = shapely.clip_by_rect(polygon, *member.box) if member.square else member.shape.intersection(polygon)
     return (shared.bounds[0], shared.bounds[2], shared.area) if shared.area else (0.0, 0.0, 0.0)
 
 
@@ -166,7 +186,7 @@ def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
     if spans[0][0] - start > OVERHANG:
         found.append((start, spans[0][0]))
     for (_, low), (high, _) in pairwise(spans):
-        if high - low > clear + 0.01:
+        if high - low > clear + TOLERANCE:
             found.append((low, high))
     if end - spans[-1][1] > OVERHANG:
         found.append((spans[-1][1], end))
