@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
+from dataclasses import replace
+from itertools import compress, groupby, pairwise
 
+import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from .edge_checks import edge_checks
+from .frame.sound import sound_pieces
 from .frame.support import STANDS, Support, bays, bearings, bodies, gaps, merged, rests, support
 from .heat import heat_checks
 from .laid import LaidZone
@@ -17,6 +20,7 @@ from .layout.axes import Axes
 from .layout.beside import joints_of_others
 from .layout.courses import SLIVER
 from .layout.cutouts import Cutout, cutouts
+from .layout.decks import deck_name
 from .layout.obstacles import kept_clear
 from .layout.pieces import ButtJoint, LaidPiece, course_name
 from .layout.wall import HIDDEN_GAP, stations
@@ -31,8 +35,21 @@ LEAST_TONGUE = 800.0
 """Smaller corners beside an obstacle are not called tongues [mm2]: 20 mm, the narrowest laid, by twice that."""
 
 
-def run_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
-    """Check a plan against the site's own limits and the published ones."""
+def run_checks(zones: Sequence[LaidZone]) -> tuple[Check, ...]:
+    """Check a plan against the site's own limits and the published ones, deck by deck."""
+    decks = [list(group) for _, group in groupby(zones, key=lambda zone: zone.deck)]
+    return tuple(check for deck in decks for check in _named(deck[0], _deck_checks(deck[0].site, deck)))
+
+
+def _named(zone: LaidZone, checks: Sequence[Check]) -> list[Check]:
+    """The checks of a deck, told by its name where there are more."""
+    if not zone.site.decks:
+        return list(checks)
+    name = deck_name(zone.site, zone.deck)
+    return [replace(c, id=f"{name}: {c.id}", message=f"{name}: {c.message}") for c in checks]
+
+
+def _deck_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
     pieces = [piece for zone in zones for piece in zone.pieces]
     joints = [joint for zone in zones for joint in zone.butts]
     return (
@@ -84,10 +101,11 @@ def _bearing_faults(
     site: Site, pieces: Sequence[LaidPiece], shapes: Sequence[BaseGeometry]
 ) -> tuple[float, list[Check]]:
     """Widest bay and faults of pieces over members whose footprints lie in the pieces' axes."""
-    breadth, limit = site.frame.section[0], site.frame.max_centres
+    breadth, limit, least = site.frame.section[0], site.frame.max_centres, site.pattern.min_piece_bays
     supports, tree = [support(shape) for shape in shapes], STRtree(shapes)
-    widest, faults = 0.0, []
-    for piece in pieces:
+    sound = sound_pieces(pieces, np.array(shapes, dtype=object), limit - breadth, least, breadth)
+    widest, faults = sound.widest + breadth if sound.widest else 0.0, []
+    for piece in compress(pieces, ~sound.pieces):
         under = [supports[i] for i in tree.query(piece.polygon)]
         place = _place(piece.axes, piece.polygon)
         for body in bodies(piece.polygon, piece.whole):
@@ -100,7 +118,7 @@ def _bearing_faults(
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
         if piece.kind in ("border", "nosing") and _lies_along(piece, under):
             continue
-        count, least = bays(piece.polygon, piece.whole, under, breadth), site.pattern.min_piece_bays
+        count = bays(piece.polygon, piece.whole, under, breadth)
         if count < least:
             held = f"{count} bay{'' if count == 1 else 's'}"
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"

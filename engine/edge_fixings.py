@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Point
+from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
-from .fixings import SCREW_EDGE, screws_along, screws_at_crossings
+from .fixings import SCREW_EDGE, screws_at_crossings
 from .frame.setout import SetOut
 from .layout.axes import Axes
 from .layout.pieces import LaidPiece
@@ -22,19 +24,41 @@ from .spec import Site
 def screw_edging(
     site: Site, axes: Axes, pieces: Sequence[LaidPiece], frame: tuple[SetOut, ...]
 ) -> tuple[Fixing, ...]:
-    """Two screws at each member that crosses an edge board; along the member under it where none does."""
+    """Two screws at each member that crosses an edge board, and along the members under it where none does."""
     if not pieces or not frame:
         return ()
-    footprints = [member.footprint(site.frame.section[0]) for member in frame]
+    footprints = np.array([member.footprint(site.frame.section[0]) for member in frame])
     tree = STRtree(footprints)
     fixings: list[Fixing] = []
     for piece in pieces:
         local = in_axes(piece, axes)
-        under = [frame[i] for i in sorted(tree.query(local.polygon))]
+        near = sorted(tree.query(local.polygon, predicate="intersects"))
         across = (piece.axes.angle - axes.angle) % 180.0
-        found = screws_at_crossings(local, under, across)
-        fixings += found or screws_along(site, local, tuple(under))
-    return tuple(_on_site(fixing, axes) for fixing in fixings)
+        found = screws_at_crossings(local, [frame[i] for i in near], across)
+        fixings += [_on_site(fixing, axes) for fixing in found]
+        own = {frame[i].id: piece.axes.to_local(axes.to_site(footprints[i])) for i in near}
+        screwed = [piece.axes.to_local(Point(fixing.at)).x for fixing in fixings[len(fixings) - len(found) :]]
+        fixings += _between(site, piece, own, screwed)
+    return tuple(fixings)
+
+
+def _between(
+    site: Site, piece: LaidPiece, under: dict[str, BaseGeometry], screwed: Sequence[float]
+) -> list[Fixing]:
+    """Screws at no more than joist centres where no member crosses a board, each in the member widest under it."""
+    start, low, end, high = piece.polygon.bounds
+    stops = [start - site.frame.max_centres / 2, *sorted(screwed), end + site.frame.max_centres / 2]
+    fixings = []
+    for a, b in pairwise(stops):
+        count = math.ceil((b - a) / site.frame.max_centres - 1e-9)
+        for u in np.linspace(a, b, count + 1)[1:-1]:
+            section = LineString(((u, low - 1.0), (u, high + 1.0))).intersection(piece.polygon)
+            seats = {name: section.intersection(shape) for name, shape in under.items()}
+            name = max(seats, key=lambda name: seats[name].length, default=None)
+            if name is not None and seats[name].length > 0.0:
+                seat = max(shapely.get_parts(seats[name]), key=lambda part: part.length)
+                fixings.append(Fixing("screw", piece.axes.point_to_site(u, seat.centroid.y), piece.id, name))
+    return fixings
 
 
 def screw_fascias(

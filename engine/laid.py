@@ -11,24 +11,30 @@ from .layout.courses import Field
 from .layout.hatch import Hatch, NoHatch
 from .layout.pieces import ButtJoint, LaidPiece
 from .plan import Fixing, Joint
+from .spec import Site
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LaidZone:
     """One zone's boards, joints, frame and fixings; `area` alone is in site axes."""
 
+    site: Site
+    """The site as its deck alone has it."""
+    deck: int = 0
+    """Number of its deck."""
     area: BaseGeometry
     field: Field
-    pieces: tuple[LaidPiece, ...]
-    butts: tuple[ButtJoint, ...]
-    frame: tuple[SetOut, ...]
-    joints: tuple[Joint, ...]
-    fixings: tuple[Fixing, ...]
-    hatches: tuple[Hatch, ...] = ()
-    no_hatches: tuple[NoHatch, ...] = ()
+    pieces: tuple[LaidPiece, ...] = ()
+    """The field's boards and those of lift-out panels."""
     edging: tuple[LaidPiece, ...] = ()
     """Border, nosing and divider boards."""
     fascias: tuple[LaidPiece, ...] = ()
+    butts: tuple[ButtJoint, ...] = ()
+    frame: tuple[SetOut, ...] = ()
+    joints: tuple[Joint, ...] = ()
+    fixings: tuple[Fixing, ...] = ()
+    hatches: tuple[Hatch, ...] = ()
+    no_hatches: tuple[NoHatch, ...] = ()
 
     @property
     def boards(self) -> tuple[LaidPiece, ...]:

@@ -7,17 +7,20 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from shapely.geometry import LineString, Polygon
 
 from .catalogue import board_values, default_price
 from .decode import decode, encode
 from .errors import SiteError
+from .layout.decks import deck_field
 from .layout.obstacles import clearance_of
 from .layout.rings import edges_of
 from .spec import Boards, Deck, EdgeFinish, House, JointPattern, Prices, Side, Site
 from .survey import check_site
+
+AnyDeck = TypeVar("AnyDeck", bound=Deck)
 
 ON_WALL = 10.0
 """How far a deck edge may stand off the wall that it is meant to lie on [mm]: a tape's error on a long wall."""
@@ -81,23 +84,24 @@ def complete(site: Site) -> Site:
         For the first fault found.
     """
     check_site(site)
-    deck = site.deck
-    house_edges = (
-        _edges_on_walls(deck, site.house) if deck.house_edges is None else tuple(sorted(set(deck.house_edges)))
-    )
-    start = _longest_edge(deck, house_edges) if deck.start_edge is None else deck.start_edge
     obstacles = tuple(replace(o, clearance=clearance_of(o, site)) for o in site.obstacles)
     return replace(
         site,
-        deck=replace(
-            deck,
-            house_edges=house_edges,
-            start_edge=start,
-            edge_finish=_FLUSH | deck.edge_finish,
-        ),
+        deck=_complete_deck(site.deck, site.house, "deck"),
+        decks=tuple(_complete_deck(deck, site.house, deck_field(site, i)) for i, deck in enumerate(site.decks, 1)),
         obstacles=obstacles,
         prices=_filled_prices(site),
     )
+
+
+def _complete_deck(deck: AnyDeck, house: House | None, field: str) -> AnyDeck:
+    """A deck with its house edges and its start edge."""
+    if deck.house_edges is None:
+        house_edges = _edges_on_walls(deck, house, field)
+    else:
+        house_edges = tuple(sorted(set(deck.house_edges)))
+    start = _longest_edge(deck, house_edges) if deck.start_edge is None else deck.start_edge
+    return replace(deck, house_edges=house_edges, start_edge=start, edge_finish=_FLUSH | deck.edge_finish)
 
 
 def with_choices(
@@ -118,8 +122,10 @@ def with_choices(
     if direction is not None and not math.isfinite(direction):
         raise SiteError("direction", direction, "give a number of degrees, as 45")
     boards = replace(site.boards, side=side or site.boards.side, colour=colour or site.boards.colour)
-    deck = site.deck if direction is None else replace(site.deck, direction=direction)
-    return replace(site, boards=boards, deck=deck, pattern=replace(site.pattern, joints=joints or site.pattern.joints))
+    if direction is not None:
+        decks = tuple(replace(deck, direction=direction) for deck in site.decks)
+        site = replace(site, deck=replace(site.deck, direction=direction), decks=decks)
+    return replace(site, boards=boards, pattern=replace(site.pattern, joints=joints or site.pattern.joints))
 
 
 def _filled_prices(site: Site) -> Prices:
@@ -130,7 +136,7 @@ def _filled_prices(site: Site) -> Prices:
     return Prices(**given)
 
 
-def _edges_on_walls(deck: Deck, house: House | None) -> tuple[int, ...]:
+def _edges_on_walls(deck: Deck, house: House | None, field: str) -> tuple[int, ...]:
     """Edges of the outline that lie on house walls.
 
     Raises
@@ -148,7 +154,7 @@ def _edges_on_walls(deck: Deck, house: House | None) -> tuple[int, ...]:
             found.append(i)
         elif contact > PART_ON_WALL + 2 * ON_WALL and _runs_along(edge, house):
             raise SiteError(
-                f"deck.outline edge {i}",
+                f"{field}.outline edge {i}",
                 f"{contact:.0f} mm of its {edge.length:.0f} mm lie on a house wall",
                 "put a corner of the outline where the wall ends",
             )

@@ -75,6 +75,13 @@ class Deck:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class FurtherDeck(Deck):
+    """Another deck on the same site, with a name to tell it by."""
+
+    name: Annotated[str, Meta(min_length=1)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Zone:
     """A part of the outline with a direction or start edge of its own."""
 
@@ -226,6 +233,7 @@ class Site:
     units: Unit = "mm"
     house: House | None = None
     deck: Deck
+    decks: tuple[FurtherDeck, ...] = ()
     zones: tuple[Zone, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     boards: Boards = Boards()

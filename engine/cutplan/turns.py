@@ -21,6 +21,8 @@ def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> 
 
     Of these, those with the fewest joints in doorways, then the fewest joints.
     """
+    if not field.runs:
+        return ()
     bearing = BearingLines(site, field, grid, ground)
     turns = range(grid.cycle if site.pattern.joints != "none" else 1)
     found = [place_joints(site, field, grid, bearing, turn) for turn in turns]

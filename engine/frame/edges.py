@@ -17,7 +17,7 @@ from ..layout.axes import Axes
 from ..layout.region import house_lines
 from ..plan import Role
 from ..spec import Site
-from .ground import Ground
+from .ground import Ground, strip_of
 
 Corner = NDArray[np.float64]
 SHORTEST = 20.0
@@ -58,8 +58,12 @@ def along_lines(
             if length <= SHORTEST:
                 continue
             along = (b - a) / length
+            aside = np.array((-along[1], along[0])) * half
             free = LineString((a + along * half, b + along * half))
-            free = free.difference(_in_the_way(ground, (-along[1] * half, along[0] * half)))
+            if not ground.deck.covers(strip_of(tuple(a), tuple(b + along * half), 2 * half - 1.0)):  # a sharp corner
+                within = translate(ground.deck, *aside).intersection(translate(ground.deck, *-aside))
+                free = free.intersection(within.buffer(0.5, join_style="mitre"))
+            free = free.difference(_in_the_way(ground, (aside[0], aside[1])))
             if taken is not None:
                 free = free.difference(taken)
             for part in shapely.get_parts(free):

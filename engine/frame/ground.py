@@ -40,8 +40,10 @@ class Ground:
     """Where the frame of one zone may lie."""
 
     breadth: float
+    deck: BaseGeometry
+    """The deck less what fascias take of it."""
     whole: BaseGeometry
-    """The deck less obstacles with their clearance."""
+    """That less obstacles with their clearance."""
     inside: BaseGeometry
     """Between ledger and rim."""
     joists: BaseGeometry
@@ -97,6 +99,7 @@ def frame_ground(
     bounds = (laid if not laid.is_empty else deck).bounds
     return Ground(
         breadth=breadth,
+        deck=deck,
         whole=deck.difference(taken),
         inside=inside,
         joists=narrowed(inside.difference(taken), breadth),

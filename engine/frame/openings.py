@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString, Polygon, box
 
 from ..layout.courses import Field, Parting
 from ..layout.hatch import Hatch
@@ -30,19 +30,25 @@ LEAST_BEARING = 20.0
 
 def ground_round(site: Site, field: Field, ground: Ground, hatches: Sequence[Hatch]) -> Ground:
     """The ground with openings under panels, and with posts that boards are parted round to be trimmed."""
-    ground = replace(ground, blocks=tuple(_trimmed(site, block, field.partings) for block in ground.blocks))
-    if not hatches:
-        return ground
     clear = ground.inside.buffer(-CLEAR, join_style="mitre")
     shapes = [shape for hatch in hatches for shape in [hatch.opening(ground.breadth).intersection(clear)] if shape.area]
-    opened = shapely.union_all(shapes)
+    blocks = [_trimmed(site, block, field.partings) for block in ground.blocks]
+    blocks += [Block(shape, *_sides(shape), trimmed=True) for shape in shapes]
+    # Joists stop at the noggings of what is trimmed, which run unbroken from the joist on one side to the other.
+    taken = shapely.union_all([_with_noggings(block, ground.breadth) for block in blocks if block.trimmed])
+    if taken.is_empty:
+        return ground
     return replace(
         ground,
-        whole=ground.whole.difference(opened),
-        joists=ground.joists.intersection(narrowed(ground.inside.difference(opened), ground.breadth)),
-        through=ground.through.intersection(narrowed(ground.whole.difference(opened), ground.breadth)),
-        blocks=ground.blocks + tuple(Block(shape, *_sides(shape), trimmed=True) for shape in shapes),
+        whole=ground.whole.difference(shapely.union_all(shapes)),
+        joists=ground.joists.intersection(narrowed(ground.inside.difference(taken), ground.breadth)),
+        through=ground.through.intersection(narrowed(ground.whole.difference(taken), ground.breadth)),
+        blocks=tuple(blocks),
     )
+
+
+def _with_noggings(block: Block, breadth: float) -> Polygon:
+    return box(block.left, block.bottom - breadth, block.right, block.top + breadth)
 
 
 def _sides(shape: shapely.Geometry) -> tuple[float, float, float, float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
@@ -67,7 +67,7 @@ def set_out_frame(
         role: Role = "joist" if line.double is None else "double"
         timbers.append((Timber(role, (line.at, low), (line.at, high)), line.double))
     timbers += [(t, None) for t in plan.noggings]
-    return tuple(_named(timbers, max(site.frame.stock_lengths), f"{field.zone}-" if site.zones else ""))
+    return tuple(_named(timbers, max(site.frame.stock_lengths), f"{field.zone}-" if site.zones or site.decks else ""))
 
 
 def _named(timbers: list[tuple[Timber, float | None]], longest: float, prefix: str) -> list[SetOut]:
@@ -102,7 +102,7 @@ def seat_joints(
     for joint in joints:
         at = joint.at
         left, right = (
-            _nearest(carriers.get((joint.at, on_left)) or frame, (at + shift, joint.across)).id
+            nearest(carriers.get((joint.at, on_left)) or frame, (at + shift, joint.across)).id
             for on_left, shift in ((True, -breadth / 2), (False, breadth / 2))
         )
         place = axes.point_to_site(at, joint.across)
@@ -110,31 +110,6 @@ def seat_joints(
     return tuple(seated)
 
 
-def seat_edge_joints(
-    site: Site, axes: Axes, zone: str, edging: EdgeBoards, frame: Sequence[SetOut]
-) -> tuple[Joint, ...]:
-    """Name the member under each board end of each joint in edge boards; a divider's lie on the rims of two zones."""
-    seated = []
-    for item, joint in edging.joints:
-        own = item.strip.axes
-        ends = [own.point_to_site(joint.at + side * site.frame.section[0] / 2, joint.across) for side in (-1, 1)]
-        left_at, right_at = (axes.to_local(Point(end)).coords[0] for end in ends)
-        left = _nearest(frame, left_at)
-        right = _nearest([member for member in frame if member is not left] or frame, right_at)
-        at = own.point_to_site(joint.at, joint.across)
-        seated.append(Joint(zone, joint.course, (joint.left, joint.right), at, site.gaps.butt, (left.id, right.id)))
-    return tuple(seated)
-
-
-def turned_to(axes: Axes, members: Sequence[SetOut], own: Axes) -> tuple[SetOut, ...]:
-    """Members of another zone in this one's axes."""
-    turned = []
-    for member in members:
-        start, end = (axes.to_local(Point(own.point_to_site(*point))).coords[0] for point in (member.start, member.end))
-        turned.append(replace(member, start=start, end=end))
-    return tuple(turned)
-
-
-def _nearest(members: Sequence[SetOut], place: tuple[float, float]) -> SetOut:
+def nearest(members: Sequence[SetOut], place: tuple[float, float]) -> SetOut:
     """The member whose centre line passes nearest to a place."""
     return min(members, key=lambda member: LineString((member.start, member.end)).distance(Point(place)))

@@ -18,6 +18,7 @@ from ..layout.courses import Field, Run
 from ..layout.joints import JointedRun
 from ..layout.pieces import ButtJoint
 from ..layout.search import cheapest_joints, stretch
+from ..layout.trim import FieldLines
 from ..plan import Joint
 from ..spec import Site
 from .setout import SetOut
@@ -96,6 +97,16 @@ def _lines(site: Site, run: Run, joists: Sequence[StandingJoist], before: set[in
         if found is not None:
             return found
     return ()
+
+
+def lines_across(joists: Sequence[StandingJoist]) -> FieldLines:
+    """Where the joists lie between two places along the boards, for boards that run along them at some place across."""
+
+    def lines(start: float, end: float, across: float) -> dict[int, float]:
+        places = {j: joist.at(across) for j, joist in enumerate(joists) if joist.low[1] <= across <= joist.high[1]}
+        return {j: at for j, at in places.items() if start < at < end}
+
+    return lines
 
 
 def _middle(run: Run) -> float:

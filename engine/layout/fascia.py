@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from ..spec import Site
 from .axes import Axes
 from .border import half_plane, mitre_normal
+from .obstacles import kept_clear
 from .pieces import LaidPiece, laid_piece
 from .sides import Side, sides_of
 from .zones import ZoneArea
@@ -20,7 +21,7 @@ from .zones import ZoneArea
 SET_BACK = 20.0
 """How far boards run out over a fascia, as a nosing does over a riser [mm]; common practice, no source."""
 OFF_GROUND = 20.0
-"""What a fascia keeps off the ground, so that it neither soaks nor holds the deck up [mm]; common practice, no source."""
+"""What a fascia keeps off the ground, so that it does not soak [mm]; common practice, no source."""
 SHORTEST = 300.0
 """A shorter end is not left over; the board before it gives way [mm]; common practice, no source."""
 LEAST_PIECE = 30.0
@@ -50,12 +51,13 @@ def fascias(site: Site, zone: ZoneArea) -> tuple[LaidPiece, ...]:
     sides, heights = sides_of(site), fascia_heights(site)
     if not heights:
         return ()
+    free = zone.area.difference(shapely.union_all(kept_clear(site)))
     pieces: list[LaidPiece] = []
     for i, side in enumerate(sides):
         if not side.fascia:
             continue
         axes = Axes(side.angle)
-        cell = _cell(site, sides[i - 1], side, sides[(i + 1) % len(sides)]).intersection(zone.area)
+        cell = _cell(site, sides[i - 1], side, sides[(i + 1) % len(sides)]).intersection(free)
         numbers = [0] * len(heights)
         for part in shapely.get_parts(axes.to_local(cell)):
             if part.area < LEAST_PIECE * site.boards.thickness:

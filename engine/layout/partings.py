@@ -57,19 +57,14 @@ def _holes(run: Run, posts: BaseGeometry) -> list[Box]:
 
 def _without_thin_walls(run: Run, posts: BaseGeometry) -> list[Run]:
     """A run with the thin wood beside its holes cut off, so that they become notches."""
-    polygon: BaseGeometry = run.polygon
-    edge = run.polygon.exterior
-    for x0, y0, x1, y1 in _holes(run, posts):
-        for side in (
-            box(x0, run.bottom - 1.0, x1, y0),
-            box(x0, y1, x1, run.top + 1.0),
-            box(run.start - 1.0, y0, x0, y1),
-            box(x1, y0, run.end + 1.0, y1),
-        ):
-            if edge.intersection(side).distance(box(x0, y0, x1, y1)) < THINNEST_WALL:
-                polygon = polygon.difference(side)
-    if polygon is run.polygon:
+    half = THINNEST_WALL / 2
+    core = run.polygon.buffer(-half, join_style="mitre", mitre_limit=50.0)
+    thin = run.polygon.difference(core.buffer(half + 1e-3, join_style="mitre", mitre_limit=50.0))
+    near = [box(*hole).buffer(THINNEST_WALL, join_style="mitre") for hole in _holes(run, posts)]
+    walls = thin.intersection(shapely.union_all(near))
+    if walls.area < 1.0:
         return [run]
+    polygon = shapely.set_precision(run.polygon.difference(walls), 1e-3)
     return part_run(replace(run, polygon=polygon, whole=False), (), 0.0)
 
 

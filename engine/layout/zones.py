@@ -50,8 +50,11 @@ class ZoneArea:
     """Those of them whose divider is counted with this zone: where it meets earlier ones."""
 
 
-def zones_of(site: Site) -> tuple[ZoneArea, ...]:
-    """The zones of a deck: what the site's zones leave first, then those, in the order written."""
+def zones_of(site: Site, before: int = 0) -> tuple[ZoneArea, ...]:
+    """The zones of a deck: what the site's zones leave first, then those, in the order written.
+
+    Their letters go on from those of the zones `before`, on other decks.
+    """
     deck = deck_area(site)
     own = [deck.intersection(Polygon(zone.outline)) for zone in site.zones]
     rest = deck.difference(shapely.union_all(own)) if own else deck
@@ -62,7 +65,8 @@ def zones_of(site: Site) -> tuple[ZoneArea, ...]:
         laid += [(part, zone.outline, zone.start_edge, zone.direction) for part in _parts(area)]
     areas = [area for area, *_ in laid]
     return tuple(
-        _zone(site, areas, i, ring, edge, direction) for i, (_, ring, edge, direction) in enumerate(laid)
+        _zone(site, zone_name(before + i), areas, i, ring, edge, direction)
+        for i, (_, ring, edge, direction) in enumerate(laid)
     )
 
 
@@ -76,7 +80,7 @@ def zone_name(index: int) -> str:
     return (zone_name(head - 1) if head else "") + ascii_uppercase[tail]
 
 
-def _zone(site: Site, areas: list[Polygon], index: int, ring: Ring, edge: int, direction: float) -> ZoneArea:
+def _zone(site: Site, name: str, areas: list[Polygon], index: int, ring: Ring, edge: int, direction: float) -> ZoneArea:
     (x0, y0), (x1, y1) = ring[edge], ring[(edge + 1) % len(ring)]
     turned = 0.0 if shapely.is_ccw(shapely.linearrings(ring)) else 180.0
     line = LineString(((x0, y0), (x1, y1)))
@@ -86,7 +90,7 @@ def _zone(site: Site, areas: list[Polygon], index: int, ring: Ring, edge: int, d
     area, before, after = areas[index], areas[:index], areas[index + 1 :]
     own = _seams(site, area, before)
     seams = shapely.union_all([own, _seams(site, area, after)])
-    return ZoneArea(zone_name(index), area, line, heading, at_wall, direction, seams, own)
+    return ZoneArea(name, area, line, heading, at_wall, direction, seams, own)
 
 
 def _start_of_rest(site: Site, rest: BaseGeometry) -> int:
@@ -102,14 +106,21 @@ def _start_of_rest(site: Site, rest: BaseGeometry) -> int:
 
 def _seams(site: Site, area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
     """Lines shared with other areas; a divider's run on over the deck's edge, which may cross it at a slant."""
-    shared = [shapely.shared_paths(area.boundary, other.boundary) for other in others]
-    lines = [part for paths in shared for group in shapely.get_parts(paths) for part in shapely.get_parts(group)]
-    seams = shapely.union_all(lines)
+    seams = _shared(area, others)
     if site.pattern.seam == "mitre" or seams.is_empty:
         return seams
     edge, beyond = deck_area(site).boundary, 4 * site.boards.width
     merged = [shapely.simplify(line, STRAIGHT) for line in shapely.get_parts(shapely.line_merge(seams))]
     return MultiLineString([_run_on(line, edge, beyond) for line in merged])
+
+
+def _shared(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
+    """The parts of a zone's border at which another begins; drawn lines meet as nearly as a file writes them."""
+    near = shapely.union_all(others).buffer(DRAWN)
+    edges = [LineString(ends) for ring in shapely.get_parts(area.boundary) for ends in pairwise(ring.coords)]
+    shared = shapely.get_parts(shapely.intersection(edges, near))
+    lines = shapely.line_merge(shapely.union_all(shared[shapely.length(shared) > SHORTEST_SEAM]))
+    return shapely.union_all(shapely.get_parts(lines))
 
 
 def _run_on(line: BaseGeometry, edge: BaseGeometry, beyond: float) -> LineString:

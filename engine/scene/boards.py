@@ -10,6 +10,7 @@ from statistics import median
 import shapely
 from shapely.geometry import LinearRing, Point
 
+from ..layout.decks import decks_of
 from ..plan import Area, Fixing, FixingKind, Piece, Plan, Point2, Point3
 from .model import BoardShape, FixingShape
 
@@ -142,7 +143,7 @@ def _upright(piece: Piece, width: float, edge: LinearRing) -> _Place:
 
 def _deck_edges(plan: Plan) -> dict[str, LinearRing]:
     """Give the outline of the deck in which each zone lies."""
-    decks = (plan.site.deck,)
+    decks = decks_of(plan.site)
     return {zone.id: LinearRing(decks[zone.deck].outline) for zone in plan.zones}
 
 

@@ -1,0 +1,81 @@
+"""What bears the joints of edge boards: rungs, the field's doubled joists, or the rims of two zones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import shapely
+from shapely.geometry import Point
+
+from ..laid import LaidZone
+from ..layout.axes import Axes
+from ..layout.pieces import LaidPiece
+from ..layout.trim import EdgeBoards
+from ..plan import Joint
+from ..spec import Site
+from .setout import SetOut, nearest
+
+
+def seat_edge_joints(
+    site: Site, axes: Axes, zone: str, edging: EdgeBoards, frame: Sequence[SetOut]
+) -> tuple[Joint, ...]:
+    """Name the member under each board end of each joint in edge boards; a divider's lie on the rims of two zones."""
+    seated = []
+    for item, joint in edging.joints:
+        own = item.strip.axes
+        ends = [own.point_to_site(joint.at + side * site.frame.section[0] / 2, joint.across) for side in (-1, 1)]
+        left_at, right_at = (axes.to_local(Point(end)).coords[0] for end in ends)
+        left = nearest(frame, left_at)
+        right = nearest([member for member in frame if member is not left] or frame, right_at)
+        at = own.point_to_site(joint.at, joint.across)
+        seated.append(Joint(zone, joint.course, (joint.left, joint.right), at, site.gaps.butt, (left.id, right.id)))
+    return tuple(seated)
+
+
+def seat_seam_joints(
+    site: Site,
+    axes: Axes,
+    zone: str,
+    pieces: Sequence[LaidPiece],
+    frame: Sequence[SetOut],
+    others: Sequence[LaidPiece],
+    beside: Sequence[SetOut],
+) -> tuple[Joint, ...]:
+    """Joints of a border that runs on from another zone: each board end lies on the rim of its own zone.
+
+    `others` and `beside` are the other zones' edge boards and members, the members in this zone's axes.
+    """
+    seated = []
+    for piece in pieces:
+        for other in others:
+            same_ring = piece.id.split("-")[1] == other.id.split("-")[1] and piece.axes == other.axes
+            if not same_ring or piece.polygon.distance(other.polygon) > site.gaps.butt + 0.5:
+                continue
+            own_first = piece.polygon.bounds[0] < other.polygon.bounds[0]
+            ends = [(piece, frame), (other, beside)] if own_first else [(other, beside), (piece, frame)]
+            gap = shapely.shortest_line(ends[0][0].polygon, ends[1][0].polygon)
+            low = max(piece.polygon.bounds[1], other.polygon.bounds[1])
+            high = min(piece.polygon.bounds[3], other.polygon.bounds[3])
+            if high - low < site.boards.width / 2:  # a tip beside it, at a corner
+                continue
+            across = (low + high) / 2
+            names = []
+            for (_, members), (u, _), side in zip(ends, gap.coords, (-1, 1), strict=True):
+                place = piece.axes.point_to_site(u + side * site.frame.section[0] / 2, across)
+                names.append(nearest(members, axes.to_local(Point(place)).coords[0]).id)
+            at = piece.axes.point_to_site(gap.centroid.x, across)
+            pair = (ends[0][0].id, ends[1][0].id)
+            seated.append(Joint(zone, piece.course, pair, at, site.gaps.butt, (names[0], names[1])))
+    return tuple(seated)
+
+
+def turned_to(axes: Axes, zones: Sequence[LaidZone]) -> tuple[SetOut, ...]:
+    """Members of other zones in this one's axes."""
+    turned = []
+    for zone in zones:
+        own = zone.field.axes
+        for member in zone.frame:
+            ends = [axes.to_local(Point(own.point_to_site(*end))).coords[0] for end in (member.start, member.end)]
+            turned.append(replace(member, start=ends[0], end=ends[1]))
+    return tuple(turned)

@@ -1,0 +1,157 @@
+"""A zone from its area to what holds it together: courses, joints, pieces, edge boards, frame and fixings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from .cutplan.turns import turned_for_the_saw
+from .edge_fixings import screw_edging, screw_fascias
+from .errors import SiteError
+from .fixings import place_fixings, screw_panels
+from .frame.edge_joints import seat_edge_joints, seat_seam_joints, turned_to
+from .frame.ground import frame_ground
+from .frame.ladder import ladder_area
+from .frame.openings import batten_panels, ground_round, seat_partings
+from .frame.setout import seat_joints, set_out_frame
+from .frame.standing import joints_on_standing, lines_across, seat_on_standing, standing_joists, standing_members
+from .laid import LaidZone
+from .layout.beside import joints_of_others
+from .layout.border import Strip, border_strips, covered, mitres_of
+from .layout.courses import Field, lay_courses
+from .layout.decks import deck_field, sites_of
+from .layout.divider import divider_strips
+from .layout.doorways import doorways
+from .layout.fascia import behind_fascias, fascias
+from .layout.hatch import hatch_pieces, open_hatches
+from .layout.joints import choose_grid
+from .layout.partings import parted_round_posts, parting_joints
+from .layout.pieces import cut_pieces
+from .layout.region import deck_area
+from .layout.sides import sides_of
+from .layout.trim import edge_boards
+from .layout.zones import ZoneArea, zones_of
+from .spec import Site
+
+
+def lay_decks(site: Site) -> tuple[LaidZone, ...]:
+    """Lay every zone of every deck.
+
+    Raises
+    ------
+    SiteError
+        If nothing of a deck can be boarded.
+    """
+    laid: tuple[LaidZone, ...] = ()
+    for number, part in enumerate(sites_of(site)):
+        laid += _lay_deck(part, number, len(laid))
+    return laid
+
+
+def _lay_deck(site: Site, number: int, before: int) -> tuple[LaidZone, ...]:
+    """All zones of one deck, their letters going on from those of the zones before."""
+    laid: tuple[LaidZone, ...] = ()
+    for zone, strips in _with_strips(site, zones_of(site, before)):
+        laid += (replace(_lay(site, zone, strips, laid), deck=number),)
+    if not any(zone.boards for zone in laid):
+        x0, y0, x1, y1 = deck_area(site).bounds
+        found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
+        raise SiteError(f"{deck_field(site, number)}.outline", found, "are `units`, gaps and clearances right?")
+    return laid
+
+
+def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...]]]:
+    """Every zone with its edge boards: borders run on from zone to zone, dividers end at them."""
+    sides = sides_of(site)
+    borders = [border_strips(site, zone, sides) for zone in zones]
+    taken = covered([strip for strips in borders for strip in strips], site)
+    return [(zone, (*strips, *divider_strips(site, zone, taken))) for zone, strips in zip(zones, borders, strict=True)]
+
+
+def _lay(site: Site, zone: ZoneArea, strips: Sequence[Strip], before: Sequence[LaidZone]) -> LaidZone:
+    """One zone: its boards, the frame under them, and what holds the two together."""
+    sides = sides_of(site)
+    field = _known(site, parted_round_posts(site, lay_courses(site, zone, covered(strips, site))), before)
+    if not field.runs and not strips:
+        return LaidZone(site=site, area=zone.area, field=field)
+    if site.frame.state == "existing":
+        return _lay_on_standing(site, zone, field, strips)
+    ladders = ladder_area(site, zone, sides, field.axes.angle)
+    ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
+    grid = choose_grid(site, field, ground)
+    field, hatches, no_hatches = open_hatches(site, field, grid)
+    ground = ground_round(site, field, ground, hatches)
+    jointed = turned_for_the_saw(site, field, grid, ground)
+    pieces, butts = cut_pieces(site, field, jointed)
+    edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
+    frame = set_out_frame(site, field, grid, jointed, pieces, ground, edging)
+    panels, battens = hatch_pieces(site, field, hatches), batten_panels(site, field, ground, hatches)
+    parted = parting_joints(site, field, pieces + panels)
+    closed = fascias(site, zone)
+    beside = turned_to(field.axes, before) if strips else ()
+    run_on = [piece for other in before for piece in other.edging]
+    return LaidZone(
+        site=site,
+        area=zone.area,
+        field=field,
+        pieces=pieces + panels,
+        edging=edging.pieces,
+        fascias=closed,
+        butts=butts + parted,
+        frame=frame + battens,
+        joints=(
+            *seat_joints(site, field.axes, zone.id, butts, frame),
+            *seat_partings(site, field, parted, frame),
+            *seat_edge_joints(site, field.axes, zone.id, edging, frame + beside),
+            *seat_seam_joints(site, field.axes, zone.id, edging.pieces, frame, run_on, beside),
+        ),
+        fixings=(
+            *place_fixings(site, field, pieces, frame),
+            *screw_panels(field.axes, panels, battens),
+            *screw_edging(site, field.axes, edging.pieces, frame + beside),
+            *screw_fascias(site, field.axes, closed, frame),
+        ),
+        hatches=hatches,
+        no_hatches=no_hatches,
+    )
+
+
+def _lay_on_standing(site: Site, zone: ZoneArea, field: Field, strips: Sequence[Strip]) -> LaidZone:
+    """One zone on joists that stand already; what its edge boards lack under them, the checks say."""
+    joists = standing_joists(site, field.axes)
+    jointed = joints_on_standing(site, field, joists)
+    pieces, butts = cut_pieces(site, field, jointed)
+    frame = standing_members(site, joists)
+    edging = edge_boards(site, strips, (), field, lines_across(joists), jointed)
+    parted = parting_joints(site, field, pieces)
+    closed = fascias(site, zone)
+    return LaidZone(
+        site=site,
+        area=zone.area,
+        field=field,
+        pieces=pieces,
+        edging=edging.pieces,
+        fascias=closed,
+        butts=butts + parted,
+        frame=frame,
+        joints=(
+            *seat_on_standing(site, field, joists, butts),
+            *seat_partings(site, field, parted, frame),
+            *seat_edge_joints(site, field.axes, zone.id, edging, frame),
+        ),
+        fixings=(
+            *place_fixings(site, field, pieces, frame),
+            *screw_edging(site, field.axes, edging.pieces, frame),
+            *screw_fascias(site, field.axes, closed, frame),
+        ),
+    )
+
+
+def _known(site: Site, field: Field, before: Sequence[LaidZone]) -> Field:
+    """A field with what its joints are kept off: joints of zones laid before it, and doorways."""
+    others = [(zone.field.axes, [(butt.at, butt.across) for butt in zone.butts]) for zone in before]
+    return replace(
+        field,
+        butted_beside=joints_of_others(field.axes, others),
+        doorways=tuple(field.axes.to_local(doorway) for doorway in doorways(site)),
+    )
