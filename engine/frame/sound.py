@@ -12,7 +12,6 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from ..layout.chords import Bools, Floats, Ints
@@ -36,7 +35,7 @@ class Sound:
 def sound_pieces(
     pieces: Sequence[LaidPiece], members: NDArray[np.object_], clear: float, bays: int, breadth: float
 ) -> Sound:
-    """Find the rectangles that bear on members across their whole width, in bays of at most `clear`, and enough of them.
+    """Find the rectangles that bear on members across their whole width, and on enough bays of at most `clear`.
 
     Parameters
     ----------

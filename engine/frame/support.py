@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from ..layout.chords import Bools, chords
+from ..layout.chords import Bools, Floats, chords
 from .ground import Span
 
 Box = tuple[float, float, float, float]
@@ -133,6 +133,12 @@ def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: f
         for x in middles[(full > 0) & (borne >= SHARE * full - 1e-6)].tolist():
             spans.append((max(start, x - step / 2), min(end, x + step / 2)))
     return spans
+
+
+def _across(shape: BaseGeometry, places: Floats) -> Floats:
+    """How much of a shape lies across the boards at each place along them [mm]."""
+    found = chords(shape, places)
+    return np.bincount(found.place, found.length, len(places))
 
 
 def merged(spans: list[Span]) -> list[Span]:
