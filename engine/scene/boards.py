@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import cycle
 from math import cos, radians, sin
 from statistics import median
 
@@ -21,6 +22,8 @@ FIXING_SIZE: Mapping[FixingKind, Point3] = {
     "screw": (8.0, 8.0, 3.0),
 }
 """Size along, across, up [mm] of what is seen of a fixing (common practice, no source)."""
+SCREW_HEIGHTS = (0.75, 0.25)
+"""Where the two screws of a pair go through an upright board, as shares of its height (common practice, no source)."""
 STRIP_TOLERANCE = 1.0
 """How far a piece may reach out of its course and still count as part of it [mm] (ours)."""
 IN_COURSES = ("board", "hatch")
@@ -77,20 +80,30 @@ def board_shapes(plan: Plan) -> tuple[BoardShape, ...]:
 def fixing_shapes(plan: Plan, boards: Sequence[BoardShape]) -> tuple[FixingShape, ...]:
     """Turn every fixing of a plan into a small box in its gap, or in the face of the board that it goes through."""
     held = {board.id: board for board in boards}
-    return tuple(_fixing_shape(fixing, held[fixing.piece]) for fixing in plan.fixings)
+    heights = {board.id: cycle(SCREW_HEIGHTS) for board in boards if board.upright}
+    return tuple(
+        _screw_in_upright(fixing, held[fixing.piece], next(heights[fixing.piece]))
+        if fixing.piece in heights
+        else _fixing_shape(fixing, held[fixing.piece])
+        for fixing in plan.fixings
+    )
 
 
 def _fixing_shape(fixing: Fixing, board: BoardShape) -> FixingShape:
     """Put a screw's head flush with the board's face, a clip in the middle of its sides."""
-    x, y = fixing.at
+    (x, y), size = fixing.at, FIXING_SIZE[fixing.kind]
+    below = size[2] / 2 if fixing.kind == "screw" else board.thickness / 2
+    return FixingShape(fixing.kind, (x, y, board.origin[2] - below), board.angle, size)
+
+
+def _screw_in_upright(fixing: Fixing, board: BoardShape, height: float) -> FixingShape:
+    """Put a screw's head flush with the face of an upright board, at a share of its height."""
     along, across, up = FIXING_SIZE[fixing.kind]
-    if board.upright:
-        (_, face), (place, _) = _turn([board.origin[:2], fixing.at], board.angle)
-        x, y = _turn([(place, face + up / 2)], -board.angle)[0]
-        low, high = _span(board.polygon.outer)
-        return FixingShape(fixing.kind, (x, y, board.origin[2] + (low + high) / 2), board.angle, (along, up, across))
-    below = up / 2 if fixing.kind == "screw" else board.thickness / 2
-    return FixingShape(fixing.kind, (x, y, board.origin[2] - below), board.angle, (along, across, up))
+    (_, face), (place, _) = _turn([board.origin[:2], fixing.at], board.angle)
+    x, y = _turn([(place, face + up / 2)], -board.angle)[0]
+    low, high = _span(board.polygon.outer)
+    z = board.origin[2] + low + height * (high - low)
+    return FixingShape(fixing.kind, (x, y, z), board.angle, (along, up, across))
 
 
 def _lying(piece: Piece, width: float, line: float | None, edge: LinearRing) -> _Place:
