@@ -11,6 +11,7 @@ from .frame.openings import LEAST_BEARING
 from .laid import LaidZone
 from .layout.hatch import Hatch
 from .layout.obstacles import obstacle_polygon
+from .layout.partings import holes_round, rising
 from .layout.pieces import LaidPiece
 from .plan import Check
 from .spec import Site
@@ -80,10 +81,14 @@ def _over(zones: Sequence[LaidZone], lid: shapely.Polygon) -> Iterator[str]:
 
 
 def parted_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
-    """A line for every end at a parting that does not bear on timber as an end should."""
+    """A line for every board that cannot be got round its post, and every end there that does not bear as it should."""
     found = []
     half, breadth = site.gaps.butt / 2, site.frame.section[0]
     for zone in zones:
+        for piece in (*zone.pieces, *zone.edging):
+            if piece.polygon.interiors and holes_round(piece.polygon, rising(site, piece.axes)):
+                text = f"{piece.id} closes round a post and is not parted there: slip it on before the post stands"
+                found.append(Check(f"closed {piece.id}", PRACTICE, 1, 0, "holes", False, text))
         under = {joint.pieces: joint.joists for joint in zone.joints}
         pieces = {piece.id: piece for piece in zone.pieces}
         members = {member.id: member for member in zone.frame}

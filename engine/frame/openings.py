@@ -87,9 +87,7 @@ def batten_panels(site: Site, field: Field, ground: Ground, hatches: Sequence[Ha
     return tuple(members)
 
 
-def seat_partings(
-    site: Site, field: Field, butts: Sequence[ButtJoint], frame: Sequence[SetOut]
-) -> tuple[Joint, ...]:
+def seat_partings(site: Site, field: Field, butts: Sequence[ButtJoint], frame: Sequence[SetOut]) -> tuple[Joint, ...]:
     """Name the members under both ends at every parting: two joists at a panel, two noggings at a post."""
     partings = {(p.course, p.at): p for p in field.partings}
     footprints = {member.id: member.footprint(site.frame.section[0]) for member in frame}

@@ -15,6 +15,7 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
+from .axes import Axes
 from .courses import SLIVER, Field, Parting, Run, part_run
 from .obstacles import grown
 from .pieces import ButtJoint, LaidPiece
@@ -23,49 +24,83 @@ Box = tuple[float, float, float, float]
 
 FLUSH = ("gully", "cover")
 """Kinds of obstacle that a board with a hole can be dropped over."""
-THINNEST_WALL = 25.0
-"""Thinner wood beside a hole would not outlast the cut through it, and is cut off [mm]; common practice, no source."""
+THINNEST_WALL = 27.0
+"""Wood beside a hole that is no wider is cut off, so that the hole becomes a notch [mm]: the 20 mm on which a board
+end bears, and what the saw and its user need; common practice, no source."""
+OPEN_END = 40.0
+"""A hole no farther than this from a square end is opened to it [mm]: wood too narrow to be stood on."""
+SHORTEST_END = 60.0
+"""Beyond a hole nearer to the end than this, no piece is left to be pushed up to the post [mm]."""
 MEETS = 0.1
 """Ends this near to a parting lie at it [mm]."""
 
 
+def rising(site: Site, axes: Axes) -> BaseGeometry:
+    """What rises through the deck and boards are cut round, in board axes, with its clearance."""
+    posts = [grown(site, o) for o in site.obstacles if o.treatment == "cut" and o.kind not in FLUSH]
+    return axes.to_local(shapely.union_all(posts))
+
+
 def parted_round_posts(site: Site, field: Field) -> Field:
     """Part every run with a closed hole round something that rises through the deck."""
-    rising = [o for o in site.obstacles if o.treatment == "cut" and o.kind not in FLUSH]
-    if not rising:
-        return field
-    posts = field.axes.to_local(shapely.union_all([grown(site, o) for o in rising]))
+    posts = rising(site, field.axes)
     runs: list[Run] = []
     partings: list[Parting] = []
     for whole in field.runs:
-        for run in _without_thin_walls(whole, posts) if _holes(whole, posts) else [whole]:
+        for run in _opened(whole, posts) if holes_round(whole.polygon, posts) else [whole]:
             cuts: list[float] = []
-            for hole in _holes(run, posts):
+            for hole in holes_round(run.polygon, posts):
                 at = (hole[0] + hole[2]) / 2
-                if not cuts or at - cuts[-1] > SLIVER + site.gaps.butt:
+                walls = _walls(run, hole)
+                crowded = cuts and at - cuts[-1] < SLIVER + site.gaps.butt
+                if not crowded and min(walls["left"][0], walls["right"][0]) >= SHORTEST_END:
                     cuts.append(at)
                     partings.append(Parting(run.course, at, run.bottom, run.top, hole))
             runs += part_run(run, cuts, site.gaps.butt) if cuts else [run]
     return replace(field, runs=tuple(runs), partings=field.partings + tuple(partings))
 
 
-def _holes(run: Run, posts: BaseGeometry) -> list[Box]:
-    """Bounds of a run's closed holes round posts, from low u to high."""
-    holes = [Polygon(ring) for ring in run.polygon.interiors]
+def holes_round(polygon: Polygon, posts: BaseGeometry) -> list[Box]:
+    """Bounds of the closed holes round posts, from low u to high."""
+    holes = [Polygon(ring) for ring in polygon.interiors]
     return sorted(hole.bounds for hole in holes if hole.intersection(posts).area > 1.0)
 
 
-def _without_thin_walls(run: Run, posts: BaseGeometry) -> list[Run]:
-    """A run with the thin wood beside its holes cut off, so that they become notches."""
-    half = THINNEST_WALL / 2
-    core = run.polygon.buffer(-half, join_style="mitre", mitre_limit=50.0)
-    thin = run.polygon.difference(core.buffer(half + 1e-3, join_style="mitre", mitre_limit=50.0))
-    near = [box(*hole).buffer(THINNEST_WALL, join_style="mitre") for hole in _holes(run, posts)]
-    walls = thin.intersection(shapely.union_all(near))
-    if walls.area < 1.0:
+def _opened(run: Run, posts: BaseGeometry) -> list[Run]:
+    """A run with its holes opened to a side or a square end that is too near to them."""
+    polygon: BaseGeometry = run.polygon
+    for hole in holes_round(run.polygon, posts):
+        x0, y0, x1, y1 = hole
+        middle_u, middle_v = (x0 + x1) / 2, (y0 + y1) / 2
+        mouths = {
+            "lower": box(x0, run.bottom - 1.0, x1, middle_v),
+            "upper": box(x0, middle_v, x1, run.top + 1.0),
+            "left": box(run.start - 1.0, y0, middle_u, y1),
+            "right": box(middle_u, y0, run.end + 1.0, y1),
+        }
+        for side, (wall, square) in _walls(run, hole).items():
+            if square and wall <= (OPEN_END if side in ("left", "right") else THINNEST_WALL):
+                polygon = polygon.difference(mouths[side])
+    if polygon is run.polygon:
         return [run]
-    polygon = shapely.set_precision(run.polygon.difference(walls), 1e-3)
     return part_run(replace(run, polygon=polygon, whole=False), (), 0.0)
+
+
+def _walls(run: Run, hole: Box) -> dict[str, tuple[float, bool]]:
+    """Wood between a hole and each side and end of its run [mm], and whether the edge there runs along the hole's."""
+    x0, y0, x1, y1 = hole
+    beside = {
+        "lower": box(x0, run.bottom - 1.0, x1, y0),
+        "upper": box(x0, y1, x1, run.top + 1.0),
+        "left": box(run.start - 1.0, y0, x0, y1),
+        "right": box(x1, y0, run.end + 1.0, y1),
+    }
+    walls = {}
+    for side, area in beside.items():
+        edge = run.polygon.exterior.intersection(area)
+        left, low, right, high = edge.bounds if edge.length else (0.0, 0.0, 0.0, 0.0)
+        walls[side] = (float(edge.distance(box(*hole))), min(right - left, high - low) < 1.0)
+    return walls
 
 
 def parting_joints(site: Site, field: Field, pieces: Sequence[LaidPiece]) -> tuple[ButtJoint, ...]:
