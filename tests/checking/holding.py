@@ -23,6 +23,8 @@ CLIP_REACH = 5.0
 """How far past the gap beside a board the point of its clip may lie [mm]: half a clip's width."""
 ALONG_SLACK = 25.0
 """How far along the board from the joist's centre line a fixing of its may lie [mm]: about half a joist's breadth."""
+PAST_THE_JOIST = 75.0
+"""The same [mm] where the joist stops short of that side: the fixing is then in the timber that it butts on."""
 STEEP = 30.0
 """Angle [degrees] to the boards from which an edge is an end and no long side: no clip holds there."""
 ROOM_FOR_TWO = 60.0
@@ -41,6 +43,8 @@ class Crossing:
     high: tuple[float, float]
     reached: tuple[bool, bool]
     """Whether the joist runs on past the gap there; if not, the ledger, rim or next joist may hold the clip."""
+    slack: float
+    """How far along the board from the joist's centre line its fixing may lie [mm]: more, the flatter it passes."""
 
 
 def pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
@@ -61,6 +65,9 @@ def pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
     for k, crossing in enumerate(crossings):
         piece, member = zone.pieces[crossing.piece], zone.members[crossing.member]
         if piece["kind"] != "board":
+            continue
+        if _lies_flat(zone, crossing.member):
+            yield from _held_somewhere(zone, crossing, reading)
             continue
         own = [f for f in across[k] if fixings[f]["member"] == member["id"]]
         if any(fixings[f]["kind"] == "screw" and fixings[f]["piece"] == piece["id"] for f in own):
@@ -83,15 +90,12 @@ def pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
 def _fixings_near(tree: STRtree, crossings: list[Crossing], end: str, beside: float) -> dict[int, list[int]]:
     """Find the fixings at one end of each crossing, or anywhere over it, by position in `crossings`."""
     ends = [((c.low, c.high) if end == "both" else (getattr(c, end),)) for c in crossings]
-    boxes = [
-        shapely.box(
-            min(x for x, _ in of) - ALONG_SLACK,
-            min(y for _, y in of) - beside,
-            max(x for x, _ in of) + ALONG_SLACK,
-            max(y for _, y in of) + beside,
-        )
-        for of in ends
-    ]
+    boxes = []
+    for crossing, of in zip(crossings, ends, strict=True):
+        reached = {"low": crossing.reached[0], "high": crossing.reached[1], "both": True}[end]
+        slack = crossing.slack if reached else max(crossing.slack, PAST_THE_JOIST)
+        (low_x, high_x), (low_y, high_y) = ((min(v), max(v)) for v in zip(*of, strict=True))
+        boxes.append(shapely.box(low_x - slack, low_y - beside, high_x + slack, high_y + beside))
     near: dict[int, list[int]] = defaultdict(list)
     for k, f in tree.query(boxes, predicate="intersects").T:
         near[int(k)].append(int(f))
@@ -123,13 +127,26 @@ def _over(zone: Zone, i: int, m: int, x: float, under: Any) -> Iterator[Crossing
     line = LineString([(x + slope * (y - middle), y) for y in (low, high)]).intersection(zone.shapes[i])
     least = min(LEAST_CHORD, 0.6 * zone.pieces[i]["width"])
     for part in shapely.get_parts(line):
-        if part.geom_type != "LineString":
+        if part.geom_type != "LineString" or part.is_empty:
             continue
         ends = sorted(part.coords, key=lambda xy: xy[1])
         covered = max(0.0, min(ends[-1][1], y1) - max(ends[0][1], y0))
         if covered >= least:
             past = zone.ground.gaps["course"]
-            yield Crossing(i, m, ends[0], ends[-1], (y0 <= ends[0][1] - past, y1 >= ends[-1][1] + past))
+            reached = (y0 <= ends[0][1] - past, y1 >= ends[-1][1] + past)
+            yield Crossing(i, m, ends[0], ends[-1], reached, ALONG_SLACK * math.hypot(1.0, slope))
+
+
+def _held_somewhere(zone: Zone, crossing: Crossing, reading: Reading) -> Iterator[Fault]:
+    """Rule 7 where a joist passes under a piece at a flat angle: one fixing on it, beside the piece or through it."""
+    member, shape = zone.members[crossing.member], zone.shapes[crossing.piece]
+    seat = shape.intersection(zone.footprints[crossing.member])
+    reach = max(zone.ground.gaps["course"], zone.ground.gaps["wall"]) + CLIP_REACH
+    at = [f["at"] for f in reading.fixings_of[member["id"]]]
+    near = turned(shapely.points(at), -zone.direction) if at else np.array([])
+    if not np.any(shapely.distance(near, seat) <= reach):
+        ids = (zone.pieces[crossing.piece]["id"], member["id"])
+        yield Fault(7, ids, f"is not held on {member['id']}, which runs along under it", zone.place(seat))
 
 
 def screwed_pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
@@ -230,8 +247,13 @@ def fixings_touch_their_parts(reading: Reading) -> Iterator[Fault]:
         for k in np.flatnonzero(off_piece | off_member):
             part = rows[k]["piece"] if off_piece[k] else rows[k]["member"]
             yield Fault(7, (part,), f"a {rows[k]['kind']} that does not reach it", tuple(rows[k]["at"]))
-    spots = Counter((f["member"], round(f["at"][0]), round(f["at"][1])) for f in reading.plan["fixings"])
-    for (member, x, y), times in spots.items():
+    # The rings of a fascia lie one under the other: their screws share a place in plan.
+    edgewise = {p["id"] for p in reading.plan["pieces"] if p["kind"] == "fascia"}
+    spots = Counter(
+        (f["member"], f["piece"] if f["piece"] in edgewise else "", round(f["at"][0]), round(f["at"][1]))
+        for f in reading.plan["fixings"]
+    )
+    for (member, _, x, y), times in spots.items():
         if times > 1:
             yield Fault(7, (member,), f"{times} fixings in one spot", (x, y))
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import defaultdict
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -263,6 +264,14 @@ class Reading:
     def members(self) -> dict[str, Record]:
         """Members by id."""
         return {m["id"]: m for m in self.plan["members"]}
+
+    @cached_property
+    def fixings_of(self) -> dict[str, list[Record]]:
+        """Fixings by member."""
+        found: dict[str, list[Record]] = defaultdict(list)
+        for fixing in self.plan["fixings"]:
+            found[fixing["member"]].append(fixing)
+        return found
 
     @cached_property
     def named_in_checks(self) -> set[str]:

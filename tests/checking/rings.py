@@ -17,8 +17,8 @@ import numpy as np
 import shapely
 from shapely import LineString, Point, Polygon, STRtree
 
-from .facing import REACH, free_facings, near_pairs
-from .model import FIELD, NOISE, RINGS, TOLERANCE, Fault, Ground, Reading, Zone, angle_between, placed
+from .facing import REACH, Facing, free_facings, near_pairs
+from .model import FIELD, NOISE, RINGS, SAME_WAY, TOLERANCE, Fault, Ground, Reading, Zone, angle_between, placed
 
 LEAST_STRIP = 100.0
 """Length [mm] of a ring along an edge from which it must be there, and its corners be as they should."""
@@ -28,6 +28,8 @@ MITRE = 0.1
 """What the angle of a mitre may be out by [degrees]."""
 LEAST_CUT = 20.0
 """Length [mm] of an edge of a piece from which its angle can be told."""
+LEAST_RIP = 40.0
+"""Width [mm] under which a strip beside a border is no board: the contract's narrowest bare spot."""
 STRAIGHT = 0.5
 """Turn [degrees] of the outline under which a corner is none."""
 
@@ -101,7 +103,8 @@ class Rim:
     def trapezoid(self, i: int, near: float, far: float) -> Polygon | None:
         """Strip behind an edge between the bisectors of its ends; None where it has closed up."""
         after = (i + 1) % len(self.ring)
-        ends = [(1 / math.tan(self.half_angle(k))) for k in (i, after)]
+        # Where the outline turns back, the strip ends square: whether it runs on is the neighbour's matter.
+        ends = [max(0.0, 1 / math.tan(self.half_angle(k))) for k in (i, after)]
         if self.lengths[i] - far * sum(ends) < LEAST_STRIP or self.lengths[i] - near * sum(ends) < LEAST_STRIP:
             return None
         a, b = self.ring[i], self.ring[after]
@@ -167,9 +170,18 @@ def field_stops_at_the_ring(strip: Zone) -> Iterator[Fault]:
     borders = len(strip.pieces)
     pairs = pairs[(pairs[:, 0] < borders) & (pairs[:, 1] >= borders)]
     for f in free_facings(both, pairs, axis=1, proper=wanted):
-        if abs(f.gap - wanted) > TOLERANCE + NOISE:
+        if abs(f.gap - wanted) > TOLERANCE + NOISE and not _no_room_for_a_rip(both, f, wanted):
             ids = (both.pieces[f.first]["id"], both.pieces[f.second]["id"])
             yield Fault(2, ids, f"gap of border to field is {f.gap:.2f} mm, not {wanted}", both.place(f.middle))
+
+
+def _no_room_for_a_rip(both: Zone, facing: Facing, wanted: float) -> bool:
+    """Whether a whole board of the field lies along the border, and what is left between is too narrow to be ripped."""
+    field = next(p for p in (both.pieces[facing.first], both.pieces[facing.second]) if p["kind"] in FIELD)
+    boards, least = both.ground.site["boards"], both.ground.site["pattern"].get("min_rip", 0.0)
+    along = angle_between(field.get("direction", both.direction), both.direction) <= SAME_WAY
+    whole = field["width"] >= boards["width"] - TOLERANCE
+    return along and whole and wanted < facing.gap < 2 * wanted + max(least, LEAST_RIP)
 
 
 def corners_meet(reading: Reading) -> Iterator[Fault]:
