@@ -12,13 +12,16 @@ from shapely.geometry import Polygon
 
 from .errors import SiteError
 from .layout.courses import SLIVER
+from .layout.decks import FIRST, deck_field, decks_of
 from .layout.obstacles import obstacle_polygon
 from .layout.rings import edges_of
-from .spec import House, Ring, Site
+from .spec import Deck, House, Ring, Site
 from .standards.en_338 import MEAN_DENSITY
 
 SAME_POINT = 0.5
 """Corners nearer to each other than this are one corner written twice [mm]."""
+OVERLAP = 100.0
+"""Zones or decks that share no more than this meet as well as they can be drawn [mm2]."""
 LARGEST_DECK = 10_000.0
 """A larger deck is rather one drawn in other units [m2]: ours, a boardwalk of some three kilometres."""
 LONGEST_DECK = 10_000.0
@@ -28,18 +31,16 @@ _EDGE_NUMBER = re.compile(r"0|[1-9][0-9]{0,5}")
 
 def check_site(site: Site) -> None:
     """Raise `SiteError` for the first thing in a site that cannot be planned."""
-    _check_ring(site.deck.outline, "deck.outline")
-    _check_size(site.deck.outline)
-    for i, ring in enumerate(site.deck.openings):
-        _check_ring(ring, f"deck.openings[{i}]")
-    _check_deck_edges(site)
-    _check_deck_openings(site)
+    for number, deck in enumerate(decks_of(site)):
+        _check_deck(deck, deck_field(site, number))
+    _check_decks_apart(site)
+    _check_first_deck(site)
     _check_zones(site)
     _check_wall_survey(site)
     if site.house is not None:
         _check_ring(site.house.walls, "house.walls")
         _check_house_openings(site.house)
-        _check_apart(site, site.house)
+        _check_clear_of_house(site, site.house)
     _check_obstacles(site)
     _check_boards(site)
     _check_standing_frame(site)
@@ -66,45 +67,74 @@ def _check_ring(ring: Ring, field: str) -> None:
         raise SiteError(field, f"folds back on itself ({reason})", "draw a line that encloses an area")
 
 
-def _check_size(outline: Ring) -> None:
+def _check_size(outline: Ring, field: str) -> None:
     shape = Polygon(outline)
     x0, y0, x1, y1 = shape.bounds
     wide, deep, area = (x1 - x0) / 1e3, (y1 - y0) / 1e3, shape.area / 1e6
     if area > LARGEST_DECK or max(wide, deep) > LONGEST_DECK:
-        raise SiteError("deck.outline", f"measures {wide:.4g} m by {deep:.4g} m", "are `units` those it is drawn in?")
+        raise SiteError(field, f"measures {wide:.4g} m by {deep:.4g} m", "are `units` those it is drawn in?")
 
 
-def _check_deck_edges(site: Site) -> None:
-    deck, count = site.deck, len(site.deck.outline)
-    named = [("deck.start_edge", deck.start_edge)] if deck.start_edge is not None else []
-    named += [(f"deck.house_edges[{i}]", edge) for i, edge in enumerate(deck.house_edges or ())]
-    named += [(f"pattern.border.edges[{i}]", edge) for i, edge in enumerate(site.pattern.border.edges)]
-    if site.wall_survey is not None:
-        named.append(("wall_survey.edge", site.wall_survey.edge))
+def _check_deck(deck: Deck, field: str) -> None:
+    _check_ring(deck.outline, f"{field}.outline")
+    _check_size(deck.outline, f"{field}.outline")
+    for i, ring in enumerate(deck.openings):
+        _check_ring(ring, f"{field}.openings[{i}]")
+    _check_deck_edges(deck, field)
+    _check_deck_openings(deck, field)
+
+
+def _check_deck_edges(deck: Deck, field: str) -> None:
+    named = [(f"{field}.start_edge", deck.start_edge)] if deck.start_edge is not None else []
+    named += [(f"{field}.house_edges[{i}]", edge) for i, edge in enumerate(deck.house_edges or ())]
     for key in deck.edge_finish:
         if _EDGE_NUMBER.fullmatch(key):
-            named.append((f"deck.edge_finish.{key}", int(key)))
+            named.append((f"{field}.edge_finish.{key}", int(key)))
         elif key != "default":
-            raise SiteError(f"deck.edge_finish.{key}"[:80], "unknown key", "give 'default' or the number of an edge")
+            raise SiteError(f"{field}.edge_finish.{key}"[:80], "unknown key", "give 'default' or the number of an edge")
+    _check_edge_numbers(named, deck, field)
+
+
+def _check_first_deck(site: Site) -> None:
+    """What numbers edges of `[deck]`, whatever other decks there are."""
+    named = [(f"pattern.border.edges[{i}]", edge) for i, edge in enumerate(site.pattern.border.edges)]
+    if site.wall_survey is not None:
+        named.append(("wall_survey.edge", site.wall_survey.edge))
+    _check_edge_numbers(named, site.deck, "deck")
+
+
+def _check_edge_numbers(named: list[tuple[str, int]], deck: Deck, where: str) -> None:
     for field, edge in named:
-        if edge >= count:
-            raise SiteError(field, edge, f"deck.outline has edges 0 to {count - 1}")
+        if edge >= len(deck.outline):
+            raise SiteError(field, edge, f"{where}.outline has edges 0 to {len(deck.outline) - 1}")
 
 
-def _check_deck_openings(site: Site) -> None:
-    outline = Polygon(site.deck.outline)
-    shapes = [Polygon(ring) for ring in site.deck.openings]
+def _check_deck_openings(deck: Deck, field: str) -> None:
+    outline = Polygon(deck.outline)
+    shapes = [Polygon(ring) for ring in deck.openings]
     for i, shape in enumerate(shapes):
         if not outline.contains_properly(shape):
             wanted = "keep the opening inside, or draw the outline round it"
-            raise SiteError(f"deck.openings[{i}]", "reaches deck.outline", wanted)
+            raise SiteError(f"{field}.openings[{i}]", f"reaches {field}.outline", wanted)
     for (i, a), (j, b) in combinations(enumerate(shapes), 2):
         if a.intersects(b):
-            raise SiteError(f"deck.openings[{j}]", f"meets deck.openings[{i}]", "draw the two as one opening")
+            raise SiteError(f"{field}.openings[{j}]", f"meets {field}.openings[{i}]", "draw the two as one opening")
+
+
+def _check_decks_apart(site: Site) -> None:
+    names = [deck.name for deck in site.decks]
+    for i, name in enumerate(names):
+        if name in (FIRST, *names[:i]):
+            raise SiteError(f"decks[{i}].name", repr(name), "another deck is called so; give each a name of its own")
+    shapes = [Polygon(deck.outline) for deck in decks_of(site)]
+    for (i, a), (j, b) in combinations(enumerate(shapes), 2):
+        if a.intersection(b).area > OVERLAP:
+            wanted = "let decks meet, not overlap"
+            raise SiteError(f"{deck_field(site, j)}.outline", f"overlaps {deck_field(site, i)}.outline", wanted)
 
 
 def _check_zones(site: Site) -> None:
-    outline = Polygon(site.deck.outline).buffer(1.0, join_style="mitre")
+    outlines = [Polygon(deck.outline).buffer(1.0, join_style="mitre") for deck in decks_of(site)]
     for i, zone in enumerate(site.zones):
         field = f"zones[{i}] '{zone.name}'"
         _check_ring(zone.outline, f"{field} outline")
@@ -112,11 +142,12 @@ def _check_zones(site: Site) -> None:
             raise SiteError(
                 f"{field} start_edge", zone.start_edge, f"its outline has edges 0 to {len(zone.outline) - 1}"
             )
-        if not outline.covers(Polygon(zone.outline)):
+        if not any(outline.covers(Polygon(zone.outline)) for outline in outlines):
+            if site.decks:
+                raise SiteError(field, "lies in no single deck", "keep the zone inside one deck")
             raise SiteError(field, "leaves deck.outline", "keep the zone inside the deck")
     for (i, a), (j, b) in combinations(enumerate(site.zones), 2):
-        shared = Polygon(a.outline).intersection(Polygon(b.outline)).area
-        if shared > 100.0:
+        if Polygon(a.outline).intersection(Polygon(b.outline)).area > OVERLAP:
             raise SiteError(f"zones[{j}] '{b.name}'", f"overlaps zones[{i}] '{a.name}'", "let zones meet, not overlap")
 
 
@@ -153,23 +184,27 @@ def _check_house_openings(house: House) -> None:
         spans.setdefault(opening.wall, []).append((opening.offset, end, opening.sill, top, i))
 
 
-def _check_apart(site: Site, house: House) -> None:
-    inside = Polygon(site.deck.outline).intersection(Polygon(house.walls).buffer(-10.0, join_style="mitre"))
-    if inside.area > 1.0:
-        where = _at(inside.representative_point().coords[0])
-        raise SiteError("deck.outline", f"runs into the house at {where}", "follow the outer faces of house.walls")
+def _check_clear_of_house(site: Site, house: House) -> None:
+    inner = Polygon(house.walls).buffer(-10.0, join_style="mitre")
+    for number, deck in enumerate(decks_of(site)):
+        inside = Polygon(deck.outline).intersection(inner)
+        if inside.area > 1.0:
+            where = _at(inside.representative_point().coords[0])
+            field = f"{deck_field(site, number)}.outline"
+            raise SiteError(field, f"runs into the house at {where}", "follow the outer faces of house.walls")
 
 
 def _check_obstacles(site: Site) -> None:
-    outline = Polygon(site.deck.outline)
+    outlines = shapely.union_all([Polygon(deck.outline) for deck in decks_of(site)])
+    where = "every deck" if site.decks else "deck.outline"
     for i, obstacle in enumerate(site.obstacles):
         field = f"obstacles[{i}] '{obstacle.name}'"
         if obstacle.outline is not None:
             _check_ring(obstacle.outline, field)
         shape = obstacle_polygon(obstacle)
-        if not shape.intersects(outline):
-            gap = shape.distance(outline)
-            raise SiteError(field, f"lies {gap:.0f} mm outside deck.outline", "move it onto the deck, or leave it out")
+        if not shape.intersects(outlines):
+            gap = shape.distance(outlines)
+            raise SiteError(field, f"lies {gap:.0f} mm outside {where}", "move it onto the deck, or leave it out")
 
 
 def _check_boards(site: Site) -> None:
@@ -206,8 +241,10 @@ def _check_standing_frame(site: Site) -> None:
         return
     if not frame.joists:
         raise SiteError("frame.joists", "missing", "a frame that stands needs the centre lines of its joists")
-    if site.zones:
-        raise SiteError("zones", "given with a standing frame", "plan each zone on it as a site of its own")
+    for field, given in (("zones", site.zones), ("decks", site.decks)):
+        if given:
+            wanted = f"plan each {field[:-1]} on it as a site of its own"
+            raise SiteError(field, "given with a standing frame", wanted)
     for i, (start, end) in enumerate(frame.joists):
         if math.dist(start, end) < SAME_POINT:
             raise SiteError(f"frame.joists[{i}]", f"both ends at {_at(start)}", "give two ends")
