@@ -75,7 +75,7 @@ def ladders(
     """
     breadth = ground.breadth
     rim = shapely.union_all([strip_of(t.start, t.end, breadth) for t in rims])
-    inner = along_lines(ground, ground.inner_line, lambda a, b: "joist", taken=rim)
+    inner = along_lines(ground, ground.inner_line, lambda a, b: "rim", taken=rim)
     solid = shapely.union_all([rim, *(strip_of(t.start, t.end, breadth) for t in inner)])
     room = ground.whole.difference(solid)
     diagonals = [t for mitre in edging.mitres for t in _under_mitre(axes, mitre, breadth, room)]

@@ -76,6 +76,7 @@ def border_strips(site: Site, zone: ZoneArea, sides: Sequence[Side]) -> tuple[St
         return ()
     # At a seam two borders meet end to end, or as the mitre of a corner that it runs into.
     free = open_area(site, zone.area, zone.seams, site.gaps.butt / 2).difference(shapely.union_all(kept_clear(site)))
+    gap = min(site.gaps.course, site.gaps.butt)
     strips: list[Strip] = []
     laid: list[BaseGeometry] = []
     order = sorted(range(len(sides)), key=lambda i: (-sides[i].length, sides[i].edge))
@@ -84,9 +85,9 @@ def border_strips(site: Site, zone: ZoneArea, sides: Sequence[Side]) -> tuple[St
             if ring >= len(sides[i].rings):
                 continue
             cell = _cell(site, sides, i, ring).intersection(free)
-            crowding = [other for other in laid if other.distance(cell) < site.gaps.course - 1e-3]
+            crowding = [other for other in laid if other.distance(cell) < gap - 1e-2]
             if crowding:
-                cell = cell.difference(shapely.union_all(crowding).buffer(site.gaps.course, join_style="mitre"))
+                cell = cell.difference(shapely.union_all(crowding).buffer(gap, join_style="mitre"))
             made = _strips(zone, sides[i], ring, cell)
             strips += made
             laid += [strip.axes.to_site(strip.polygon) for strip in made]

@@ -34,7 +34,7 @@ def behind_fascias(site: Site) -> BaseGeometry:
     """What fascias and the boards' overhang take of the deck's edge, where no frame may lie, in site axes."""
     lines = [LineString((side.start, side.end)) for side in sides_of(site) if side.fascia]
     merged = shapely.line_merge(shapely.union_all(lines)) if lines else Polygon()
-    return merged.buffer(SET_BACK + site.boards.thickness, cap_style="square", join_style="mitre")
+    return merged.buffer(SET_BACK + site.boards.thickness, cap_style="flat", join_style="mitre")
 
 
 def fascia_heights(site: Site) -> tuple[float, ...]:
