@@ -117,7 +117,9 @@ class Rim:
 
 
 def finish(ground: Ground, edge: int) -> str:
-    """How an edge of a deck is finished."""
+    """How an edge of a deck is finished: at a wall there is no step and no fascia, whatever the default."""
+    if edge in (ground.deck["house_edges"] or ()):
+        return "flush"
     finishes = ground.deck.get("edge_finish") or {}
     return str(finishes.get(str(edge), finishes.get("default", "flush")))
 
