@@ -66,7 +66,7 @@ def design(site: Site) -> Plan:
 
 
 def _zone(zone: LaidZone) -> ZonePlan:
-    courses = len({run.course for run in zone.field.runs})
+    courses = len({piece.course for piece in zone.pieces})
     return ZonePlan(zone.field.zone, zone.field.axes.angle, _area(zone.area), courses, zone.deck)
 
 
