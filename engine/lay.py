@@ -56,7 +56,7 @@ def _lay_deck(site: Site, number: int, before: int) -> tuple[LaidZone, ...]:
     if not any(zone.boards for zone in laid):
         x0, y0, x1, y1 = deck_area(site).bounds
         found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
-        raise SiteError(f"{deck_field(site, number)}.outline", found, "are `units`, gaps and clearances right?")
+        raise SiteError(f"{deck_field(number)}.outline", found, "are `units`, gaps and clearances right?")
     return laid
 
 

@@ -88,7 +88,7 @@ def complete(site: Site) -> Site:
     return replace(
         site,
         deck=_complete_deck(site.deck, site.house, "deck"),
-        decks=tuple(_complete_deck(deck, site.house, deck_field(site, i)) for i, deck in enumerate(site.decks, 1)),
+        decks=tuple(_complete_deck(deck, site.house, deck_field(i)) for i, deck in enumerate(site.decks, 1)),
         obstacles=obstacles,
         prices=_filled_prices(site),
     )

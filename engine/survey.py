@@ -32,7 +32,7 @@ _EDGE_NUMBER = re.compile(r"0|[1-9][0-9]{0,5}")
 def check_site(site: Site) -> None:
     """Raise `SiteError` for the first thing in a site that cannot be planned."""
     for number, deck in enumerate(decks_of(site)):
-        _check_deck(deck, deck_field(site, number))
+        _check_deck(deck, deck_field(number))
     _check_decks_apart(site)
     _check_first_deck(site)
     _check_zones(site)
@@ -130,7 +130,7 @@ def _check_decks_apart(site: Site) -> None:
     for (i, a), (j, b) in combinations(enumerate(shapes), 2):
         if a.intersection(b).area > OVERLAP:
             wanted = "let decks meet, not overlap"
-            raise SiteError(f"{deck_field(site, j)}.outline", f"overlaps {deck_field(site, i)}.outline", wanted)
+            raise SiteError(f"{deck_field(j)}.outline", f"overlaps {deck_field(i)}.outline", wanted)
 
 
 def _check_zones(site: Site) -> None:
@@ -190,7 +190,7 @@ def _check_clear_of_house(site: Site, house: House) -> None:
         inside = Polygon(deck.outline).intersection(inner)
         if inside.area > 1.0:
             where = _at(inside.representative_point().coords[0])
-            field = f"{deck_field(site, number)}.outline"
+            field = f"{deck_field(number)}.outline"
             raise SiteError(field, f"runs into the house at {where}", "follow the outer faces of house.walls")
 
 

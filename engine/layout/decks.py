@@ -23,9 +23,9 @@ def deck_name(site: Site, number: int) -> str:
     return site.decks[number - 1].name if number else FIRST
 
 
-def deck_field(site: Site, number: int) -> str:
+def deck_field(number: int) -> str:
     """Where a deck stands in the site file."""
-    return f"decks[{number - 1}] '{deck_name(site, number)}'" if number else "deck"
+    return f"decks[{number - 1}]" if number else "deck"
 
 
 def sites_of(site: Site) -> tuple[Site, ...]:

@@ -15,6 +15,7 @@ from ..errors import SiteError
 from ..spec import Site, Zone
 from .axes import PARALLEL
 from .bisectors import TOUCHES, Cut, corner_cuts
+from .decks import deck_name, sites_of
 from .followed import Contour, Place, Wall, chains_of, contour_of, wall_of
 
 NARROWEST = 600.0
@@ -53,10 +54,15 @@ def propose_zones(site: Site) -> Site:
         raise SiteError("zones", f"{len(site.zones)} in the file already", wanted)
     if site.frame.state == "existing":
         raise SiteError("zones", "cannot be proposed on a standing frame", "its joists say which way the boards lie")
-    return replace(site, zones=_zones(site))
+    zones: tuple[Zone, ...] = ()
+    for number, part in enumerate(sites_of(site)):
+        on = f" of {deck_name(site, number)}" if site.decks else ""
+        zones += tuple(replace(zone, name=zone.name + on) for zone in _zones(part))
+    return replace(site, zones=zones)
 
 
 def _zones(site: Site) -> tuple[Zone, ...]:
+    """The zones of one deck; none if all of it is laid in one direction."""
     contour = contour_of(site)
     chains = chains_of(contour)
     walls = [wall for chain in chains for wall in chain.walls]
