@@ -10,8 +10,9 @@ from ..plan import Plan
 from ..spec import House, Obstacle
 from .boards import board_shapes, fixing_shapes
 from .cameras import cameras
-from .garden import SUBSTRATE, garden
+from .garden import garden
 from .interior import interior
+from .levels import Level, doors_on_decks, levels_of, nearest
 from .model import Block, SceneModel, Surface
 from .obstacles import standing
 from .openings import glazing
@@ -46,24 +47,23 @@ def build_scene(plan: Plan) -> SceneModel:
         If the site's `when` is not a time.
     """
     site = plan.site
-    surface = site.deck.surface
-    deck = shapely.make_valid(Polygon(site.deck.outline, site.deck.openings))
     boards = board_shapes(plan)
     blocks = _blocks(plan)
-    under = min((min(block.start[2], block.end[2]) - block.section[1] / 2 for block in blocks), default=0.0) - SUBSTRATE
+    levels = levels_of(site, blocks)
     house = None if site.house is None else Polygon(site.house.walls)
-    walls = () if site.house is None else walls_of(site.house, surface)
+    walls = () if site.house is None else walls_of(doors_on_decks(site.house, levels), 0.0)
     eaves = 0.0 if site.house is None else site.house.height
-    surfaces = [] if site.house is None or house is None else _house(site.house, house, walls, surface, under)
-    surfaces += standing(site.obstacles, surface, house, eaves)
-    surfaces += garden(deck, house, under)
+    surfaces = [] if site.house is None or house is None else _house(site.house, house, walls, levels)
+    for obstacle in site.obstacles:
+        middle = obstacle_polygon(obstacle).centroid
+        surfaces += standing((obstacle,), nearest(levels, (middle.x, middle.y)).surface, house, eaves)
+    surfaces += garden(levels, house)
     sun = sun_over(site.look.place, site.look.when)
     ground = Ground(
-        deck=deck,
+        levels=levels,
         house=house,
         walls=walls,
         obstacles=shapely.union_all([obstacle_polygon(each) for each in site.obstacles if _rises(each)]),
-        surface=surface,
         eaves=eaves,
         direction=plan.zones[0].direction if plan.zones else site.deck.direction,
         sun_azimuth=sun.azimuth,
@@ -94,13 +94,14 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
     )
 
 
-def _house(house: House, outline: Polygon, walls: tuple[Wall, ...], surface: float, under: float) -> list[Surface]:
+def _house(house: House, outline: Polygon, walls: tuple[Wall, ...], levels: tuple[Level, ...]) -> list[Surface]:
     brick = house.finish == "brick"
-    base = min(FOOTING, under)
+    base = min(FOOTING, *(level.soil for level in levels))
+    lowest, highest = (pick(level.surface for level in levels) for pick in (min, max))
     surfaces = [
         shell(wall, base, house.height, brick=brick).surface(f"wall {wall.number}", "House", "wall") for wall in walls
     ]
-    surfaces += glazing(walls, surface)
+    surfaces += glazing(walls, highest)
     surfaces += roof(outline, house.height)
-    surfaces += interior(walls, outline, surface, house.height)
+    surfaces += interior(walls, outline, lowest, house.height)
     return surfaces

@@ -12,6 +12,7 @@ from shapely.geometry import Point
 
 from ..plan import Point2
 from ..spec import View
+from .levels import nearest
 from .model import Camera
 from .outlook import ASPECT, BODY, DIRECTIONS, LENS, SENSOR, SHIFT, Array, Ground, Survey, standpoints_of
 from .walls import DOORS
@@ -94,7 +95,7 @@ def doorway_camera(ground: Ground) -> Camera:
 
 def above_camera(ground: Ground) -> Camera:
     """Look down on the whole deck from the garden's side."""
-    ring = np.array(ground.deck.exterior.coords[:-1])
+    ring = shapely.get_coordinates(ground.deck.convex_hull)
     middle = ground.deck.centroid
     heading = _towards_house(ground)
     forward = np.array([sin(radians(heading)), cos(radians(heading))])
@@ -125,7 +126,8 @@ def close_camera(ground: Ground, garden: Camera) -> Camera:
     reaches = np.arange(*CLOSE_REACH, 100.0)
     on_boards = shapely.contains_xy(clear, x + way[0] * reaches, y + way[1] * reaches)
     ahead = float(reaches[np.argmax(on_boards)])
-    down = degrees(atan2(eye - ground.surface, ahead))
+    boards = nearest(ground.levels, (x + way[0] * ahead, y + way[1] * ahead)).surface
+    down = degrees(atan2(eye - boards, ahead))
     return Camera("close", garden.position, garden.heading, -down, CLOSE_LENS)
 
 

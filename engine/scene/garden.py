@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import atan2, ceil, cos, sin
 
 import numpy as np
@@ -10,6 +11,7 @@ from shapely.geometry import LinearRing, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from .crowns import crown
+from .levels import Level
 from .mesh import Mesh, rings
 from .model import Surface
 
@@ -32,27 +34,23 @@ TREE_RADIUS, TREE_MIDDLE = (2_000.0, 3_400.0), (3_600.0, 5_200.0)
 """Least and greatest radius of a crown, and level of its middle [mm] (ours)."""
 SEED = 7
 """The same garden for every site and run."""
-SUBSTRATE = 60.0
-"""Room under the joists down to the soil [mm] (ours)."""
 PAVING_WIDTH = 450.0
 """Width of the paving along walls that no deck reaches [mm] (common practice, no source)."""
 
 
-def garden(deck: Polygon, house: Polygon | None, under: float) -> list[Surface]:
+def garden(levels: Sequence[Level], house: Polygon | None) -> list[Surface]:
     """Build ground, boundary and trees.
 
     Parameters
     ----------
-    deck : Polygon
-        The deck's outline with its openings [mm].
+    levels : sequence of Level
+        The decks.
     house : Polygon or None
         Outer wall faces [mm].
-    under : float
-        Level of the soil under the deck [mm above datum].
     """
-    whole = deck if house is None else shapely.union_all([deck, house])
+    filled = shapely.union_all([level.filled for level in levels])
+    whole = filled if house is None else shapely.union_all([filled, house])
     west, south, east, north = whole.bounds
-    filled = Polygon(deck.exterior)
     lawn, soil, paving = Mesh(), Mesh(), Mesh()
     bare = filled if house is None else shapely.union_all([filled, house])
     strip = None
@@ -61,12 +59,13 @@ def garden(deck: Polygon, house: Polygon | None, under: float) -> list[Surface]:
         paving.floor(strip, 8.0)
         bare = shapely.union_all([bare, strip])
     lawn.floor(box(west - LAWN, south - LAWN, east + LAWN, north + LAWN).difference(bare), 0.0)
-    pit = filled if house is None else filled.difference(house)
-    if under < 0.0:
-        for part in shapely.get_parts(pit):
-            for ring in rings(part):
-                soil.skirt(ring[::-1], under, 0.0)
-    soil.floor(pit, min(under, 2.0))
+    for level in levels:
+        pit = level.filled if house is None else level.filled.difference(house)
+        if level.soil < 0.0:
+            for part in shapely.get_parts(pit):
+                for ring in rings(part):
+                    soil.skirt(ring[::-1], level.soil, 0.0)
+        soil.floor(pit, min(level.soil, 2.0))
     surfaces = [
         lawn.surface("lawn", "Garden", "lawn"),
         soil.surface("soil", "Garden", "soil"),

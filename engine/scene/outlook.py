@@ -20,6 +20,7 @@ from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..plan import Point2
+from .levels import Level
 from .walls import Wall
 
 Array = npt.NDArray[np.float64]
@@ -52,14 +53,35 @@ NEAR_WALL, NEAR_OBSTACLE = 1_200.0, 2_500.0
 class Ground:
     """All that a camera needs to know of a site [mm]."""
 
-    deck: Polygon
+    levels: tuple[Level, ...]
     house: Polygon | None
     walls: tuple[Wall, ...]
     obstacles: BaseGeometry
-    surface: float
     eaves: float
     direction: float
     sun_azimuth: float
+
+    @property
+    def deck(self) -> BaseGeometry:
+        """All decks with their openings."""
+        return shapely.union_all([level.area for level in self.levels])
+
+    @property
+    def filled(self) -> BaseGeometry:
+        """All decks without openings."""
+        return shapely.union_all([level.filled for level in self.levels])
+
+    @property
+    def surface(self) -> float:
+        """Top of the boards of the largest deck [mm above datum], from which heights in a picture are judged."""
+        return max(self.levels, key=lambda level: level.area.area).surface
+
+    def underfoot(self, points: Array) -> Array:
+        """How high one stands at places (n, 2): on a deck or on the ground, (n,) [mm above datum]."""
+        heights = np.zeros(len(points))
+        for level in self.levels:
+            heights[shapely.covers(level.area, shapely.points(points))] = level.surface
+        return heights
 
     def free(self, at: Point2) -> bool:
         """Tell whether one can stand there."""
@@ -68,12 +90,12 @@ class Ground:
 
     def eye(self, at: Point2) -> float:
         """Level of the eye of someone who stands there [mm above datum]."""
-        return EYE + (self.surface if self.deck.covers(Point(at)) else 0.0)
+        return EYE + float(self.underfoot(np.array([at]))[0])
 
 
 def standpoints_of(ground: Ground) -> Array:
     """Give places to stand, (n, 2) [mm]: over the deck and up to two strides off it."""
-    reach = Polygon(ground.deck.exterior).buffer(OFF_DECK)
+    reach = ground.filled.buffer(OFF_DECK)
     west, south, east, north = reach.bounds
     spacing = max(STANDPOINT_SPACING, hypot(east - west, north - south) / 24)
     grid = np.stack(np.meshgrid(np.arange(west, east, spacing), np.arange(south, north, spacing)), axis=-1).reshape(
@@ -81,7 +103,7 @@ def standpoints_of(ground: Ground) -> Array:
     )
     points = shapely.points(grid)
     free = shapely.intersects(reach, points) & ~shapely.dwithin(points, ground.obstacles, BODY)
-    free &= ~shapely.contains(Polygon(ground.deck.exterior), points) | shapely.covers(ground.deck, points)
+    free &= ~shapely.contains(ground.filled, points) | shapely.covers(ground.deck, points)
     if ground.house is not None:
         free &= ~shapely.dwithin(points, ground.house, BODY)
     standpoints: Array = grid[free]
@@ -110,12 +132,13 @@ class Survey:
         distance, along, number = _nearest_wall(ground.walls, standpoints, ways)
         half = SENSOR / ASPECT / LENS / 2
         rows = np.linspace(-half, half, ROWS) + SHIFT * SENSOR / LENS
-        eyes = np.where(shapely.covers(ground.deck, shapely.points(standpoints)), EYE, EYE - ground.surface)
+        eyes = EYE + ground.underfoot(standpoints) - ground.surface
         below = rows[rows < -1e-6]
         reach = eyes[:, None, None] / -below[None, None, :]
         spots = standpoints[:, None, None, :] + ways[None, :, None, :] * reach[..., None]
-        shapely.prepare(ground.deck)
-        on_deck = shapely.contains_xy(ground.deck, spots[..., 0], spots[..., 1])
+        deck_area = ground.deck
+        shapely.prepare(deck_area)
+        on_deck = shapely.contains_xy(deck_area, spots[..., 0], spots[..., 1])
         deck = np.sum(on_deck & (reach < distance[..., None]), axis=2) / ROWS
         shown = np.isfinite(distance)
         up = np.where(shown, distance, 0.0)[..., None] * rows + (eyes + ground.surface)[:, None, None]
@@ -128,7 +151,7 @@ class Survey:
                 glass += np.sum(pane, axis=2) / ROWS
         near = _near_obstacle(ground, standpoints, ways)
         close = ((distance < NEAR_WALL) | near).astype(float)
-        return cls(deck, glass, wall, close, _overlooked(ground.deck, standpoints, distance))
+        return cls(deck, glass, wall, close, _overlooked(deck_area, standpoints, distance))
 
     def seen(self, heading: float) -> tuple[Array, Array, Array, Array, Array]:
         """Give what a picture taken at a heading [degrees] shows.
@@ -143,7 +166,7 @@ class Survey:
         return self.deck @ weight, self.glass @ weight, self.wall @ weight, self.close @ weight, self.extent @ inside
 
 
-def _overlooked(deck: Polygon, standpoints: Array, distance: Array) -> Array:
+def _overlooked(deck: BaseGeometry, standpoints: Array, distance: Array) -> Array:
     """Share out the deck's area among the directions in which it is seen from each standpoint, before any wall."""
     west, south, east, north = deck.bounds
     spacing = max(DECK_SAMPLING, (deck.area / DECK_SAMPLES) ** 0.5)
