@@ -118,6 +118,8 @@ def test_help_of_a_command_says_what_it_takes(command: str, capsys: pytest.Captu
         assert "SITE.toml" in told
     if command in ("render", "compare"):
         assert "draft for a first look" in told
+    if command == "compare":
+        assert "-close.png" in told
 
 
 def test_help_lists_the_commands(capsys: pytest.CaptureFixture[str]) -> None:

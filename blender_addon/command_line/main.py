@@ -50,7 +50,7 @@ def _parser() -> argparse.ArgumentParser:
 
 def _add_plan(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     plan = actions.add_parser("plan", help="work out boards, frame and order; write plan.json and takeoff.csv")
-    _site_and_out(plan)
+    _site_and_out(plan, "plan.json and takeoff.csv")
     plan.add_argument("--zones", choices=("auto",), help="let the boards follow each wall, turning at its corners")
     plan.set_defaults(run=commands.plan)
 
@@ -63,7 +63,7 @@ def _add_check(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
 
 def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     render = actions.add_parser("render", help="render the deck beside the house; write a picture and its .blend")
-    _site_and_out(render)
+    _site_and_out(render, "the picture, its .blend, plan.json and takeoff.csv")
     render.add_argument("--side", choices=("grain", "grooved"), help="which face of the board lies up")
     render.add_argument("--direction", type=float, metavar="DEG", help="degrees from the start edge to the boards")
     _quality(render, "draft")
@@ -72,7 +72,8 @@ def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) ->
 
 def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     compare = actions.add_parser("compare", help="render choices from one camera; write one sheet to sign on")
-    _site_and_out(compare)
+    written = "the sheet, and for each choice a folder with its picture, close-up (-close.png), .blend and plan"
+    _site_and_out(compare, written)
     compare.add_argument("--vary", required=True, choices=("side", "direction", "colour"), help="what differs")
     compare.add_argument(
         "--choices", metavar="A,B", default="", help="which ones: grain,grooved or 0,90 or #6f6158,#4a4846"
@@ -81,9 +82,9 @@ def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -
     compare.set_defaults(run=commands.compare)
 
 
-def _site_and_out(parser: argparse.ArgumentParser) -> None:
+def _site_and_out(parser: argparse.ArgumentParser, written: str) -> None:
     parser.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
-    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="folder for what is written")
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help=f"folder for {written}")
 
 
 def _quality(parser: argparse.ArgumentParser, default: str) -> None:
