@@ -397,7 +397,9 @@ def test_zones_auto_turns_the_boards_at_the_corner(tmp_path: Path) -> None:
 
 def test_zones_auto_beside_zones_in_the_file_is_one_line(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "zones.toml"
-    zone = '[[zones]]\nname = "east"\noutline = [[6000, 0], [9000, -3000], [9000, 4000], [6000, 4000]]\nstart_edge = 3\n'
+    zone = (
+        '[[zones]]\nname = "east"\noutline = [[6000, 0], [9000, -3000], [9000, 4000], [6000, 4000]]\nstart_edge = 3\n'
+    )
     file.write_text(ROUND_A_CORNER + zone, encoding="utf-8")
     line = refused(capsys, "plan", file, "--out", tmp_path / "out", "--zones", "auto")
     assert line == (
