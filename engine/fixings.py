@@ -8,192 +8,150 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import LineString
+from shapely.geometry import LineString, Point, Polygon
 from shapely.strtree import STRtree
 
+from .clips import ALONE, CROSSES, SHORTEST_CROSSING, Clips, clip_sides, find_sides, first_and_last
+from .frame.footprints import footprints
 from .frame.setout import SetOut
+from .frame.support import lie_square
 from .layout.axes import Axes
+from .layout.chords import Bools, Floats, Ints
 from .layout.courses import Field
 from .layout.pieces import LaidPiece
 from .layout.region import house_lines
 from .plan import Fixing, FixingKind
 from .spec import Site
 
-CROSSES = 30.0
-"""A member crosses a piece if its centre line runs across it at more than this angle to the boards [degrees]."""
-SHORTEST_CROSSING = 10.0
-"""A centre line that merely nicks a corner for less than this is not fixed to [mm]."""
 SCREW_EDGE = 15.0
 """Least distance of a screw from a board's edge [mm]; common practice, no source."""
 HALF_CLIP = 5.0
 """How far a clip may be moved to stand on timber and still hold its boards [mm]; common practice, no source."""
-TOUCHES = 0.05
-"""Sides nearer than this to the edge of their strip are uncut [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Side:
-    """Where a member's centre line leaves a piece: at (u, v), on the uncut side that faces `gap`, or a cut one."""
+class _Rows:
+    """Fixings in board axes, one in each row; `piece` and `member` are places in the lists given."""
 
-    u: float
-    v: float
-    piece: str
-    member: str
-    gap: float | None
-    upper: bool
+    kind: NDArray[np.object_]
+    u: Floats
+    v: Floats
+    piece: Ints
+    member: Ints
 
+    def taken(self, rows: Ints | Bools) -> _Rows:
+        """Some of the rows."""
+        return _Rows(self.kind[rows], self.u[rows], self.v[rows], self.piece[rows], self.member[rows])
 
-@dataclass(frozen=True, slots=True)
-class _Clip:
-    """A clip in board axes, before it is known what timber it stands on, and the one or two pieces it holds."""
-
-    kind: FixingKind
-    at: tuple[float, float]
-    pieces: tuple[str, ...]
-    member: str
+    def joined(self, more: _Rows) -> _Rows:
+        """These rows, and more."""
+        columns = ("kind", "u", "v", "piece", "member")
+        return _Rows(*(np.concatenate((getattr(self, name), getattr(more, name))) for name in columns))
 
 
 def place_fixings(
     site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]
 ) -> tuple[Fixing, ...]:
     """Place every clip and screw."""
-    sides = _sides(site, field, pieces, frame)
-    walls = field.axes.to_local(house_lines(site))
-    fixings = _in_their_timber(_clips(site, sides, walls), pieces, frame, site.frame.section[0])
-    held = _held(pieces, fixings, site.gaps.course)
-    for piece in pieces:
-        if piece.id not in held:
-            fixings.extend(screws_along(site, piece, frame))
+    if not pieces or not frame:
+        return ()
+    sides = find_sides(site, field, pieces, frame)
+    clips = clip_sides(site, sides, field.axes.to_local(house_lines(site)))
+    strips = footprints(frame, site.frame.section[0])
+    off = _off_their_timber(clips, strips)
+    rows = _in_their_timber(clips, off, pieces, strips)
+    loose = _loose(clips, off, rows, pieces, site.gaps.course)
+    rows = rows.joined(_screws(site, loose, pieces, frame, strips))
+    x, y = field.axes.points_to_site(rows.u, rows.v)
     # Where two members meet, both may ask for a fixing in one spot.
-    spots = {(fixing.member, *map(round, field.axes.point_to_site(*fixing.at))): fixing for fixing in reversed(fixings)}
-    return tuple(replace(f, at=field.axes.point_to_site(*f.at)) for f in reversed(spots.values()))
+    first, last = first_and_last((np.rint(y), np.rint(x), rows.member))
+    kept = first[np.argsort(last)]
+    piece_ids = np.array([piece.id for piece in pieces], dtype=object)
+    member_ids = np.array([member.id for member in frame], dtype=object)
+    places = zip(x[kept].tolist(), y[kept].tolist(), strict=True)
+    return tuple(map(Fixing, rows.kind[kept], places, piece_ids[rows.piece[kept]], member_ids[rows.member[kept]]))
 
 
-def _held(pieces: tuple[LaidPiece, ...], fixings: list[Fixing], reach: float) -> set[str]:
-    """Pieces with a clip beside them or a screw through them."""
-    if not fixings or not pieces:
-        return set()
-    tree = STRtree([piece.polygon for piece in pieces])
-    _, found = tree.query(shapely.points([f.at for f in fixings]), predicate="dwithin", distance=reach)
-    return {pieces[i].id for i in np.unique(found)}
-
-
-def _sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...]) -> list[_Side]:
-    """Both ends of every crossing, in the order of pieces and members."""
-    crossing = [m for m in frame if _angle(m) > CROSSES]
-    if not crossing or not pieces:
-        return []
-    lines = np.array([LineString((m.start, m.end)) for m in crossing])
-    polygons = np.array([p.polygon for p in pieces])
-    member_at, piece_at = STRtree(polygons).query(lines, predicate="intersects")
-    order = np.lexsort((member_at, piece_at))
-    member_at, piece_at = member_at[order], piece_at[order]
-    reaching = np.array([_reaching(m, 4 * site.boards.width) for m in crossing])
-    cuts = shapely.intersection(reaching[member_at], polygons[piece_at])
-    sides: dict[tuple[str, float, float], _Side] = {}
-    for m, p, cut in zip(member_at, piece_at, cuts, strict=True):
-        piece = pieces[p]
-        strip = field.strip(piece.course)
-        for part in shapely.get_parts(cut):
-            if part.length < SHORTEST_CROSSING or part.distance(lines[m]) > TOUCHES:
-                continue
-            ends = sorted(part.coords, key=lambda c: c[1])
-            for (u, v), upper in ((ends[0], False), (ends[-1], True)):
-                border = strip[0] + site.boards.width if upper else strip[0]
-                gap = None
-                if abs(v - border) < TOUCHES:
-                    gap = border if upper else border - site.gaps.course
-                # Two lengths of one spliced member leave a piece at the same place; one fixing serves.
-                sides.setdefault((piece.id, round(u), round(v)), _Side(u, v, piece.id, crossing[m].id, gap, upper))
-    return list(sides.values())
-
-
-def _reaching(member: SetOut, beyond: float) -> LineString:
-    """Centre line of a member, carried on over the ledger, rim or nogging that its ends butt against."""
-    (x0, y0), (x1, y1) = member.start, member.end
-    ex, ey = (x1 - x0) / member.length * beyond, (y1 - y0) / member.length * beyond
-    return LineString(((x0 - ex, y0 - ey), (x1 + ex, y1 + ey)))
-
-
-def _angle(member: SetOut) -> float:
-    (x0, y0), (x1, y1) = member.start, member.end
-    return math.degrees(math.atan2(abs(y1 - y0), abs(x1 - x0)))
-
-
-def _clips(site: Site, sides: list[_Side], walls: shapely.Geometry) -> list[_Clip]:
-    """One clip for each side, and one for each two sides that face each other across a gap on one member."""
-    course = site.gaps.course
-    facing: dict[tuple[str, float], list[_Side]] = {}
-    for side in sides:
-        if side.gap is not None and side.upper:
-            facing.setdefault((side.member, round(side.gap, 2)), []).append(side)
-    single, clips = [], []
-    shared: set[int] = set()
-    for side in sides:
-        if side.gap is None or side.upper:
-            continue
-        below = facing.get((side.member, round(side.gap, 2)), [])
-        match = next((s for s in below if id(s) not in shared and abs(s.u - side.u) < 2 * course + 1.0), None)
-        if match is None:
-            single.append(side)
-        else:
-            shared.add(id(match))
-            at = ((match.u + side.u) / 2, side.gap + course / 2)
-            clips.append(_Clip("clip", at, (match.piece, side.piece), side.member))
-    single += [side for side in sides if (side.gap is None or side.upper) and id(side) not in shared]
-    if single:
-        at_wall = _at_wall(site, single, walls)
-        for side, wall in zip(single, at_wall, strict=True):
-            kind: FixingKind = "starter clip" if wall else "edge clip"
-            clips.append(_Clip(kind, (side.u, side.v), (side.piece,), side.member))
-    return clips
-
-
-def _in_their_timber(
-    clips: list[_Clip], pieces: tuple[LaidPiece, ...], frame: tuple[SetOut, ...], breadth: float
-) -> list[Fixing]:
+def _in_their_timber(clips: Clips, off: Ints, pieces: tuple[LaidPiece, ...], strips: NDArray[np.object_]) -> _Rows:
     """Stand each clip on timber: past a joist's end, on the member that the joist butts against.
 
     Where a board's side runs beside the timber, not over it, a screw through each board's face takes the clip's place.
     """
-    if not clips:
-        return []
-    number = {member.id: i for i, member in enumerate(frame)}
-    footprints = np.array([member.footprint(breadth) for member in frame])
-    points = shapely.points([clip.at for clip in clips])
-    off = np.flatnonzero(shapely.distance(points, footprints[[number[clip.member] for clip in clips]]) > 0.0)
-    nearest = dict(zip(off, STRtree(footprints).nearest(points[off]), strict=True))
-    polygons = {piece.id: piece.polygon for piece in pieces}
-    fixings = []
-    for i, clip in enumerate(clips):
-        if i not in nearest:
-            fixings.append(Fixing(clip.kind, clip.at, clip.pieces[0], clip.member))
+    single = np.where(clips.at_wall, "starter clip", "edge clip").astype(object)
+    rows = _Rows(np.where(clips.other == ALONE, single, "clip"), clips.u, clips.v, clips.piece, clips.member)
+    clip_of, moved = [], []
+    tree = STRtree(strips)
+    for i in off:
+        point = Point(clips.u[i], clips.v[i])
+        nearest = int(tree.nearest(point))
+        if shapely.distance(point, strips[nearest]) <= HALF_CLIP:
+            spot = shapely.shortest_line(strips[nearest], point).coords[0]
+            moved.append((rows.kind[i], *spot, clips.piece[i], nearest))
+            clip_of.append(i)
             continue
-        timber = footprints[nearest[i]]
-        if shapely.distance(points[i], timber) <= HALF_CLIP:
-            spot = shapely.shortest_line(timber, points[i]).coords[0]
-            fixings.append(Fixing(clip.kind, (spot[0], spot[1]), clip.pieces[0], frame[nearest[i]].id))
-            continue
-        for name in clip.pieces:
-            shared = footprints[number[clip.member]].intersection(polygons[name])
+        for held in (clips.piece[i], clips.other[i]):
+            shared = Polygon() if held == ALONE else strips[clips.member[i]].intersection(pieces[held].polygon)
             if shared.area > 0.0:
                 seat = shared.buffer(-SCREW_EDGE)
-                spot = shapely.shortest_line(seat if not seat.is_empty else shared.centroid, points[i]).coords[0]
-                fixings.append(Fixing("screw", (spot[0], spot[1]), name, clip.member))
-    return fixings
+                spot = shapely.shortest_line(seat if not seat.is_empty else shared.centroid, point).coords[0]
+                moved.append(("screw", *spot, held, clips.member[i]))
+                clip_of.append(i)
+    on = np.setdiff1d(np.arange(len(clips.u)), off)
+    order = np.argsort(np.concatenate((on, np.array(clip_of, dtype=np.intp))), kind="stable")
+    return rows.taken(on).joined(_rows(moved)).taken(order)
 
 
-def _at_wall(site: Site, sides: list[_Side], walls: shapely.Geometry) -> NDArray[np.bool_]:
-    points = shapely.points([(side.u, side.v) for side in sides])
-    if walls.is_empty:
-        return np.zeros(len(sides), dtype=bool)
-    near: NDArray[np.bool_] = shapely.dwithin(points, walls, site.gaps.wall + 2.0)
-    return near
+def _off_their_timber(clips: Clips, strips: NDArray[np.object_]) -> Ints:
+    """Clips that do not stand on the member whose centre line they lie on."""
+    left, low, right, high = shapely.bounds(strips)[clips.member].T
+    beside = (clips.u < left) | (clips.u > right) | (clips.v < low) | (clips.v > high)
+    askew = np.flatnonzero(~beside & ~lie_square(strips)[clips.member])
+    points = shapely.points(clips.u[askew], clips.v[askew])
+    beside[askew] = shapely.distance(points, strips[clips.member[askew]]) > 0.0
+    return np.flatnonzero(beside)
+
+
+def _rows(fixings: Sequence[tuple[FixingKind, float, float, int, int]]) -> _Rows:
+    kinds: NDArray[np.object_] = np.array([fixing[0] for fixing in fixings], dtype=object)
+    at = np.array([fixing[1:3] for fixing in fixings], dtype=float).reshape(-1, 2)
+    on = np.array([fixing[3:] for fixing in fixings], dtype=np.intp).reshape(-1, 2)
+    return _Rows(kinds, at[:, 0], at[:, 1], on[:, 0], on[:, 1])
+
+
+def _loose(clips: Clips, off: Ints, rows: _Rows, pieces: tuple[LaidPiece, ...], reach: float) -> list[LaidPiece]:
+    """Pieces that have no clip beside them and no screw through them."""
+    unheld = np.ones(len(pieces), dtype=bool)
+    on = np.setdiff1d(np.arange(len(clips.u)), off)
+    unheld[clips.piece[on]] = unheld[clips.other[on][clips.other[on] != ALONE]] = False
+    doubtful = [pieces[i] for i in np.flatnonzero(unheld)]
+    if not doubtful:
+        return []
+    points = shapely.points(rows.u, rows.v)
+    _, held = STRtree([piece.polygon for piece in doubtful]).query(points, predicate="dwithin", distance=reach)
+    return [doubtful[i] for i in np.setdiff1d(np.arange(len(doubtful)), held)]
+
+
+def _screws(
+    site: Site,
+    loose: Sequence[LaidPiece],
+    pieces: tuple[LaidPiece, ...],
+    frame: tuple[SetOut, ...],
+    strips: NDArray[np.object_],
+) -> _Rows:
+    """Screws through pieces that lie along a member."""
+    piece_at = {piece.id: i for i, piece in enumerate(pieces)} if loose else {}
+    member_at = {member.id: i for i, member in enumerate(frame)} if loose else {}
+    tree = STRtree(strips)
+    found = []
+    for piece in loose:
+        near = tuple(frame[i] for i in np.sort(tree.query(piece.polygon)))
+        found += screws_along(site, piece, near)
+    return _rows([(f.kind, *f.at, piece_at[f.piece], member_at[f.member]) for f in found])
 
 
 def screws_along(site: Site, piece: LaidPiece, frame: tuple[SetOut, ...]) -> list[Fixing]:
@@ -224,7 +182,7 @@ def screws_along(site: Site, piece: LaidPiece, frame: tuple[SetOut, ...]) -> lis
 def screw_panels(axes: Axes, panels: Sequence[LaidPiece], battens: Sequence[SetOut]) -> tuple[Fixing, ...]:
     """Screw the boards of lift-out panels to the panels' own battens."""
     found = [fixing for piece in panels for fixing in screws_at_crossings(piece, battens)]
-    return tuple(replace(fixing, at=axes.point_to_site(*fixing.at)) for fixing in found)
+    return tuple(Fixing(f.kind, axes.point_to_site(*f.at), f.piece, f.member) for f in found)
 
 
 def screws_at_crossings(piece: LaidPiece, members: Sequence[SetOut], along: float = 0.0) -> list[Fixing]:

@@ -138,7 +138,8 @@ def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: f
 def _across(shape: BaseGeometry, places: Floats) -> Floats:
     """How much of a shape lies across the boards at each place along them [mm]."""
     found = chords(shape, places)
-    return np.bincount(found.place, found.length, len(places))
+    total: Floats = np.bincount(found.place, found.length, len(places)).astype(float)
+    return total
 
 
 def merged(spans: list[Span]) -> list[Span]:

@@ -11,6 +11,7 @@ from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
+from .chords import Floats
 from .zones import ZoneArea
 
 PARALLEL = 0.5
@@ -35,6 +36,11 @@ class Axes:
         """One point in board axes as it lies on the site."""
         cos, sin = math.cos(math.radians(self.angle)), math.sin(math.radians(self.angle))
         return (u * cos - v * sin, u * sin + v * cos)
+
+    def points_to_site(self, u: Floats, v: Floats) -> tuple[Floats, Floats]:
+        """Many points in board axes, along and across the boards, as they lie on the site."""
+        cos, sin = math.cos(math.radians(self.angle)), math.sin(math.radians(self.angle))
+        return u * cos - v * sin, u * sin + v * cos
 
 
 def board_axes(site: Site, zone: ZoneArea) -> Axes:
