@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import shapely
-from shapely.geometry import Point
+from shapely.geometry import LineString, Point, Polygon
 
 from ..laid import LaidZone
 from ..layout.axes import Axes
@@ -54,20 +53,28 @@ def seat_seam_joints(
                 continue
             own_first = piece.polygon.bounds[0] < other.polygon.bounds[0]
             ends = [(piece, frame), (other, beside)] if own_first else [(other, beside), (piece, frame)]
-            gap = shapely.shortest_line(ends[0][0].polygon, ends[1][0].polygon)
             low = max(piece.polygon.bounds[1], other.polygon.bounds[1])
             high = min(piece.polygon.bounds[3], other.polygon.bounds[3])
-            if high - low < site.boards.width / 2:  # a tip beside it, at a corner
-                continue
             across = (low + high) / 2
+            left, right = (_chord(item.polygon, across) for item, _ in ends)
+            # A tip beside it, or a seam that crosses at a slant: a corner, and no butt joint.
+            if high - low < site.boards.width / 2 or not 0.0 <= right[0] - left[1] <= site.gaps.butt + 0.5:
+                continue
             names = []
-            for (_, members), (u, _), side in zip(ends, gap.coords, (-1, 1), strict=True):
+            for (_, members), u, side in zip(ends, (left[1], right[0]), (-1, 1), strict=True):
                 place = piece.axes.point_to_site(u + side * site.frame.section[0] / 2, across)
                 names.append(nearest(members, axes.to_local(Point(place)).coords[0]).id)
-            at = piece.axes.point_to_site(gap.centroid.x, across)
+            at = piece.axes.point_to_site((left[1] + right[0]) / 2, across)
             pair = (ends[0][0].id, ends[1][0].id)
             seated.append(Joint(zone, piece.course, pair, at, site.gaps.butt, (names[0], names[1])))
     return tuple(seated)
+
+
+def _chord(polygon: Polygon, across: float) -> tuple[float, float]:
+    """From where to where a board lies along itself at a place across it."""
+    start, _, end, _ = polygon.bounds
+    section = LineString(((start - 1.0, across), (end + 1.0, across))).intersection(polygon)
+    return section.bounds[0], section.bounds[2]
 
 
 def turned_to(axes: Axes, zones: Sequence[LaidZone]) -> tuple[SetOut, ...]:

@@ -15,7 +15,7 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import PARALLEL, Axes
-from ..layout.border import Mitre, depth_of
+from ..layout.border import GENTLE, Mitre, depth_of
 from ..layout.pieces import LaidPiece
 from ..layout.sides import Side
 from ..layout.trim import EdgeBoards, JointedStrip
@@ -29,6 +29,8 @@ STEEPEST = math.radians(80.0)
 """At a corner that turns more than this the edge is as good as square to the ladder."""
 DEEPEST = 1000.0
 """No ladder is deeper than this [mm]: four rings of the widest board."""
+BEVELLED = 0.2
+"""Share of a nogging that may be cut off where it meets its neighbours at a slant."""
 SHORTEST = 20.0
 """A shorter nogging is not set [mm]; common practice, no source."""
 
@@ -56,7 +58,8 @@ def _reach(deep: float, side: Side, following: Side, neighbour: Side) -> float:
     turn = math.acos(max(-1.0, min(1.0, float(side.along @ following.along))))
     if float(side.inward @ following.along) < 0.0:
         return deep * math.tan(turn / 2) if neighbour.rings else 0.0
-    return deep * math.tan(turn) if turn < STEEPEST else 0.0
+    straight_on = not neighbour.rings and turn < GENTLE
+    return 0.0 if straight_on or turn > STEEPEST else deep * math.tan(turn)
 
 
 def ladders(
@@ -79,7 +82,7 @@ def ladders(
     solid = shapely.union_all([rim, *(strip_of(t.start, t.end, breadth) for t in inner)])
     room = ground.whole.difference(solid)
     diagonals = [t for mitre in edging.mitres for t in _under_mitre(axes, mitre, breadth, room)]
-    taken = shapely.union_all([strip_of(t.start, t.end, breadth - 1.0) for t in diagonals])
+    taken = shapely.union_all([solid, *(strip_of(t.start, t.end, breadth) for t in diagonals)])
     room = room.intersection(ground.ladders)
     rungs: list[Timber] = []
     on_ladders = [item for item in edging.strips if not item.with_field]
@@ -122,8 +125,8 @@ def _add_rungs(
     for part in shapely.get_parts(line.intersection(room)):
         if part.length <= SHORTEST or not part.intersects(ring):
             continue
-        footprint = strip_of(part.coords[0], part.coords[-1], breadth - 1.0)
-        if not footprint.intersects(taken):
+        footprint = strip_of(part.coords[0], part.coords[-1], breadth)
+        if footprint.intersection(taken).area < BEVELLED * footprint.area:
             rungs.append(Timber("nogging", part.coords[0], part.coords[-1]))
             taken = shapely.union(taken, footprint)
     return taken

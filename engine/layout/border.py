@@ -5,6 +5,7 @@ The field stops one course gap short of them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -25,6 +26,8 @@ from .wall import moved_out
 from .zones import ZoneArea
 
 Vector = NDArray[np.float64]
+GENTLE = math.radians(45.0)
+"""At a corner that turns less, a board ends square: run on to the next edge it would end in a feather."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +140,7 @@ def _corner_cut(site: Site, side: Side, other: Side, corner: Vector, away: Vecto
     convex = float(side.inward @ other_away) > 0.0
     offset, depth = offset_of(site, other), len(other.rings)
     if ring >= depth:
-        if not convex:
+        if not convex or turns_gently(away, other_away):
             return corner, away
         return corner + other.inward * (offset + depth * pitch - site.gaps.course + gap if depth else 0.0), other.inward
     if site.pattern.border.corners == "mitre":
@@ -149,6 +152,11 @@ def _corner_cut(site: Site, side: Side, other: Side, corner: Vector, away: Vecto
         before = outer - site.gaps.course + gap if ring else offset
         return corner + other.inward * (before if through else outer + width + gap), other.inward
     return corner + other.inward * (outer + width if through else outer - gap), -other.inward
+
+
+def turns_gently(away: Vector, other_away: Vector) -> bool:
+    """Whether two sides, each given by its way from the corner, run nearly on in one line."""
+    return float(away @ other_away) < -math.cos(GENTLE)
 
 
 def mitre_normal(away: Vector, other_away: Vector) -> Vector:

@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .axes import Axes
-from .border import half_plane, mitre_normal
+from .border import half_plane, mitre_normal, turns_gently
 from .obstacles import kept_clear
 from .pieces import LaidPiece, laid_piece
 from .sides import Side, sides_of
@@ -88,9 +88,9 @@ def _cell(site: Site, before: Side, side: Side, after: Side) -> BaseGeometry:
             normal = mitre_normal(away, other_away)
             point = corner + normal * CORNER_GAP / 2
         else:
-            points_in = float(inward @ other_away) < 0.0
-            keep = site.gaps.wall if other.at_wall and not points_in else 0.0
-            normal = away if points_in else other.inward
+            square = float(inward @ other_away) < 0.0 or turns_gently(away, other_away)
+            keep = site.gaps.wall if other.at_wall else 0.0
+            normal = away if square else other.inward
             point = corner + normal * keep
         band = band.intersection(half_plane(point, normal, 2 * reach))
     return band
