@@ -19,7 +19,7 @@ from .pack import pack
 def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
     """Joint lines of every run: of all turns of the pattern, those with the fewest boards.
 
-    Of these, those with the fewest joints, then the fewest joints in doorways.
+    Of these, those with the fewest joints in doorways, then the fewest joints.
     """
     if not field.runs:
         return ()
@@ -30,8 +30,8 @@ def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> 
         found,
         key=lambda jointed: (
             _boards(site, jointed),
-            sum(len(item.lines) for item in jointed),
             sum(_in_doorways(field, item) for item in jointed if item.lines) if field.doorways else 0,
+            sum(len(item.lines) for item in jointed),
         ),
     )
 
