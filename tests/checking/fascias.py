@@ -13,7 +13,7 @@ from shapely import LineString
 
 from .laying import lies_where_it_may
 from .model import NOISE, TOLERANCE, Fault, Ground, Reading, Record, area, placed
-from .rings import Rim, finish
+from .outline import Rim, finish
 
 SETBACK = 20.0
 """How far behind the edge a fascia's face lies [mm]; agreed for this plan file."""
@@ -28,18 +28,18 @@ LEAST_CLASH = 20.0
 def fascias_stand(reading: Reading) -> Iterator[Fault]:
     """Rules 1, 2, 3 and 7 for boards on edge: where, how high, along the whole edge, and held."""
     for ground in reading.grounds:
+        rim = Rim(ground)
         edges: dict[int, list[Record]] = defaultdict(list)
         for piece in reading.plan["pieces"]:
             if piece["kind"] == "fascia" and reading.deck_of[piece["zone"]] == ground.number:
-                edges[int(placed(piece)[0][1:])].append(piece)
+                edges[rim.side(int(placed(piece)[0][1:]))].append(piece)
         yield from lies_where_it_may(ground, [p for pieces in edges.values() for p in pieces])
         yield from _clashes(reading, [p for pieces in edges.values() for p in pieces])
-        rim = Rim(ground)
         for i in range(len(rim.ring)):
-            wanted = finish(ground, i) in ("step", "fascia") and i not in set(ground.deck["house_edges"] or ())
+            wanted = finish(ground, rim.edges[i]) in ("step", "fascia") and i not in rim.house
             if edges[i] and not wanted:
-                yield Fault(1, (edges[i][0]["id"],), f"a fascia under a {finish(ground, i)} edge")
-            elif wanted and not reading.excused("fascia|edge", str(i)):
+                yield Fault(1, (edges[i][0]["id"],), f"a fascia under a {finish(ground, rim.edges[i])} edge")
+            elif wanted and not reading.excused("fascia|edge", str(rim.edges[i])):
                 yield from _edge(rim, i, edges[i])
         for pieces in edges.values():
             for piece in pieces:
@@ -47,7 +47,7 @@ def fascias_stand(reading: Reading) -> Iterator[Fault]:
 
 
 def _edge(rim: Rim, i: int, pieces: list[Record]) -> Iterator[Fault]:
-    ground, name = rim.ground, f"edge {i}"
+    ground, name = rim.ground, f"edge {rim.edges[i]}"
     underside = ground.surface - ground.site["boards"]["thickness"]
     if not pieces:
         if underside > CLEAR_OF_GROUND[1] and _left_bare(rim, i, []):

@@ -89,6 +89,8 @@ class Ground:
     """0 is the site's own deck, n the n-th further one."""
     laid: tuple[Record, ...] = ()
     """Pieces of the deck that are walked on."""
+    lines: frozenset[int] = frozenset()
+    """Edges of the outline for which a border, nosing or fascia piece is named."""
 
     @property
     def deck(self) -> Record:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator
 
@@ -23,6 +22,7 @@ from .model import (
     area,
     placed,
 )
+from .outline import Rim
 
 
 def read(plan: Record) -> Reading:
@@ -30,10 +30,13 @@ def read(plan: Record) -> Reading:
     site = plan["site"]
     deck_of = {z["id"]: z.get("deck", 0) for z in plan["zones"]}
     flat: dict[int, list[Record]] = defaultdict(list)
+    lines: dict[int, set[int]] = defaultdict(set)
     for piece in plan["pieces"]:
         if piece["kind"] in FLAT:
             flat[deck_of.get(piece["zone"], 0)].append(piece)
-    grounds = [Ground(site, n, tuple(flat[n])) for n in range(1 + len(site.get("decks", ())))]
+        if placed(piece)[0][:1] in ("E", "F"):
+            lines[deck_of.get(piece["zone"], 0)].add(int(placed(piece)[0][1:]))
+    grounds = [Ground(site, n, tuple(flat[n]), frozenset(lines[n])) for n in range(1 + len(site.get("decks", ())))]
     supports = [_supports(plan, ground) for ground in grounds]
     zones = []
     for zone in plan["zones"]:
@@ -62,12 +65,11 @@ def _strips(ground: Ground, supports: list[Record]) -> Iterator[Zone]:
         line, _ = placed(piece)
         if piece["kind"] in RINGS and line:
             lines[line if line[0] == "E" else f"{piece['zone']}-{line}"].append(piece)
-    ring = ground.deck["outline"]
+    rim = Rim(ground)
     for line, pieces in lines.items():
         direction = pieces[0]["direction"]
-        if line[0] == "E" and (i := int(line[1:])) < len(ring):
-            (x0, y0), (x1, y1) = ring[i], ring[(i + 1) % len(ring)]
-            direction = math.degrees(math.atan2(y1 - y0, x1 - x0))
+        if line[0] == "E":
+            direction = rim.direction(int(line[1:]))
         courses = max(p["course"] for p in pieces)
         yield Zone({"id": line, "direction": direction, "courses": courses}, ground, pieces, supports)
 
@@ -105,14 +107,12 @@ def _misplaced(piece: Record, ground: Ground, zone: Record) -> str:
         return f"its id says ring {ring}, its course {piece['course']}"
     if piece["kind"] == "nosing" and ring != 1:
         return "a nosing that is not the outermost ring"
-    corners = ground.deck["outline"]
     along = float(zone["direction"])
     if line[:1] in ("E", "F"):
         number = int(line[1:])
-        if number >= len(corners):
+        if number >= len(ground.deck["outline"]):
             return f"the deck has no edge {number}"
-        (x0, y0), (x1, y1) = corners[number], corners[(number + 1) % len(corners)]
-        along = math.degrees(math.atan2(y1 - y0, x1 - x0))
+        along = Rim(ground).direction(number)
     if line[:1] != "S" and angle_between(piece.get("direction", along), along) > SAME_WAY:
         return f"runs at {piece['direction']} degrees, not at {along:.2f}"
     top = piece.get("top", ground.surface)

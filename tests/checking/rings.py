@@ -9,8 +9,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from functools import cached_property
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -19,9 +18,8 @@ from shapely import LineString, Point, Polygon, STRtree
 
 from .facing import REACH, Facing, free_facings, near_pairs
 from .model import FIELD, NOISE, RINGS, SAME_WAY, TOLERANCE, Fault, Ground, Reading, Zone, angle_between, placed
+from .outline import LEAST_STRIP, Rim, finish
 
-LEAST_STRIP = 100.0
-"""Length [mm] of a ring along an edge from which it must be there, and its corners be as they should."""
 LEAST_INTRUSION = 200.0
 """Area [mm2] of a field board within a border's strip from which it lies in the border's place."""
 MITRE = 0.1
@@ -34,96 +32,6 @@ STRAIGHT = 0.5
 """Turn [degrees] of the outline under which a corner is none."""
 
 
-@dataclass(frozen=True)
-class Rim:
-    """The outline of a deck with the number of rings that each of its edges is to carry."""
-
-    ground: Ground
-
-    @cached_property
-    def ring(self) -> np.ndarray:
-        """Corners in the order written, (n, 2)."""
-        return np.array(self.ground.deck["outline"], dtype=float)
-
-    @cached_property
-    def along(self) -> np.ndarray:
-        """Unit vectors along the edges, (n, 2)."""
-        steps = np.roll(self.ring, -1, axis=0) - self.ring
-        return steps / np.linalg.norm(steps, axis=1)[:, None]
-
-    @cached_property
-    def inward(self) -> np.ndarray:
-        """Unit vectors from the edges into the deck, (n, 2)."""
-        left = np.column_stack([-self.along[:, 1], self.along[:, 0]])
-        return left if Polygon(self.ring).exterior.is_ccw else -left
-
-    @cached_property
-    def lengths(self) -> np.ndarray:
-        """Lengths of the edges, (n,)."""
-        return np.linalg.norm(np.roll(self.ring, -1, axis=0) - self.ring, axis=1)
-
-    @cached_property
-    def depth(self) -> list[int]:
-        """Rings on each edge: the border's, and the nosing of a step."""
-        deck, border = self.ground.deck, self.ground.site["pattern"].get("border") or {"courses": 0}
-        house = set(deck["house_edges"] or ())
-        chosen = set(border.get("edges") or ()) if self.ground.number == 0 else set()
-        if not chosen:
-            chosen = set(range(len(self.ring))) - house
-        return [
-            max(border["courses"] if i in chosen else 0, finish(self.ground, i) == "step")
-            for i in range(len(self.ring))
-        ]
-
-    @property
-    def pitch(self) -> float:
-        """From one ring to the next [mm]."""
-        return float(self.ground.site["boards"]["width"] + self.ground.gaps["course"])
-
-    def strip(self, i: int, ring: int) -> tuple[float, float]:
-        """Where a ring lies: from and to [mm] behind its edge."""
-        start = (ring - 1) * self.pitch + (
-            self.ground.gaps["wall"] if i in (self.ground.deck["house_edges"] or ()) else 0
-        )
-        return start, start + self.ground.site["boards"]["width"]
-
-    def half_angle(self, corner: int) -> float:
-        """Half the inner angle [radians] at a corner: above a quarter turn where the outline turns back."""
-        before, after = self.along[corner - 1], self.along[corner]
-        turn = math.atan2(before[0] * after[1] - before[1] * after[0], float(before @ after))
-        if not Polygon(self.ring).exterior.is_ccw:
-            turn = -turn
-        return (math.pi - turn) / 2
-
-    def bisector(self, corner: int, deep: float) -> np.ndarray:
-        """Point on the bisector of a corner at a depth behind both its edges."""
-        one, two = self.inward[corner - 1], self.inward[corner]
-        return self.ring[corner] + deep * (one + two) / (1.0 + float(one @ two))
-
-    def trapezoid(self, i: int, near: float, far: float) -> Polygon | None:
-        """Strip behind an edge between the bisectors of its ends; None where it has closed up."""
-        after = (i + 1) % len(self.ring)
-        # Where the outline turns back, the strip ends square: whether it runs on is the neighbour's matter.
-        ends = [max(0.0, 1 / math.tan(self.half_angle(k))) for k in (i, after)]
-        if self.lengths[i] - far * sum(ends) < LEAST_STRIP or self.lengths[i] - near * sum(ends) < LEAST_STRIP:
-            return None
-        a, b = self.ring[i], self.ring[after]
-        corners = []
-        for deep, forth in ((near, True), (far, False)):
-            inner = deep * self.inward[i]
-            line = [a + inner + deep * ends[0] * self.along[i], b + inner - deep * ends[1] * self.along[i]]
-            corners += line if forth else line[::-1]
-        return Polygon(corners)
-
-
-def finish(ground: Ground, edge: int) -> str:
-    """How an edge of a deck is finished: at a wall there is no step and no fascia, whatever the default."""
-    if edge in (ground.deck["house_edges"] or ()):
-        return "flush"
-    finishes = ground.deck.get("edge_finish") or {}
-    return str(finishes.get(str(edge), finishes.get("default", "flush")))
-
-
 def rings_lie_in_place(reading: Reading) -> Iterator[Fault]:
     """Rule 1: each ring keeps to its strip behind its edge, and no field board lies in a strip."""
     for ground in reading.grounds:
@@ -132,18 +40,21 @@ def rings_lie_in_place(reading: Reading) -> Iterator[Fault]:
             line, ring = placed(piece)
             if piece["kind"] not in RINGS or line[0] != "E":
                 continue
-            i = int(line[1:])
+            i = rim.side(int(line[1:]))
             deep = (shapely.get_coordinates(shape) - rim.ring[i]) @ rim.inward[i]
             start, end = rim.strip(i, ring)
             at = shape.representative_point()
             if ring > rim.depth[i]:
-                yield Fault(1, (piece["id"],), f"edge {i} has {rim.depth[i]} rings", (at.x, at.y))
+                yield Fault(1, (piece["id"],), f"edge {rim.edges[i]} has {rim.depth[i]} rings", (at.x, at.y))
             elif min(deep) < start - TOLERANCE - NOISE or max(deep) > end + TOLERANCE + NOISE:
-                message = f"lies {min(deep):.1f} to {max(deep):.1f} mm behind edge {i}, not {start:.0f} to {end:.0f}"
+                message = f"lies {min(deep):.1f} to {max(deep):.1f} mm behind its edge, not {start:.0f} to {end:.0f}"
                 yield Fault(1, (piece["id"],), message, (at.x, at.y))
-            if (piece["kind"] == "nosing") is not (ring == 1 and finish(ground, i) == "step"):
+            if (piece["kind"] == "nosing") is not (ring == 1 and finish(ground, rim.edges[i]) == "step"):
                 yield Fault(
-                    1, (piece["id"],), f"a {piece['kind']} in ring {ring} of a {finish(ground, i)} edge", (at.x, at.y)
+                    1,
+                    (piece["id"],),
+                    f"a {piece['kind']} in ring {ring} of a {finish(ground, rim.edges[i])} edge",
+                    (at.x, at.y),
                 )
         yield from _field_in_strips(reading, rim)
 
@@ -153,14 +64,16 @@ def _field_in_strips(reading: Reading, rim: Rim) -> Iterator[Fault]:
     field = [k for k, p in enumerate(ground.laid) if p["kind"] == "board"]
     tree = STRtree(ground.shapes[field])
     for i, depth in enumerate(rim.depth):
-        if not depth or reading.excused("border|nosing|edge", str(i)):
+        if not depth or reading.excused("border|nosing|edge", str(rim.edges[i])):
             continue
         strip = rim.trapezoid(i, rim.strip(i, 1)[0], rim.strip(i, depth)[1])
         for k in tree.query(strip, predicate="intersects") if strip else ():
             common = ground.shapes[field[k]].intersection(strip)
             if common.area > LEAST_INTRUSION:
                 at = common.representative_point()
-                yield Fault(1, (ground.laid[field[k]]["id"],), f"lies in the border of edge {i}", (at.x, at.y))
+                yield Fault(
+                    1, (ground.laid[field[k]]["id"],), f"lies in the border of edge {rim.edges[i]}", (at.x, at.y)
+                )
 
 
 def field_stops_at_the_ring(strip: Zone) -> Iterator[Fault]:
@@ -194,7 +107,7 @@ def corners_meet(reading: Reading) -> Iterator[Fault]:
         for k, piece in enumerate(ground.laid):
             line, ring = placed(piece)
             if piece["kind"] in RINGS and line[0] == "E":
-                lines[int(line[1:]), ring].append(k)
+                lines[rim.side(int(line[1:])), ring].append(k)
         for corner in range(len(rim.ring)):
             yield from _corner(reading, rim, lines, corner)
 
@@ -203,8 +116,7 @@ def _corner(reading: Reading, rim: Rim, lines: dict[tuple[int, int], list[int]],
     ground, before, after = rim.ground, (corner - 1) % len(rim.ring), corner
     half = rim.half_angle(corner)
     common = min(rim.depth[before], rim.depth[after])
-    house = set(ground.deck["house_edges"] or ())
-    if abs(math.pi / 2 - half) * 2 < math.radians(STRAIGHT) or {before, after} & house:
+    if abs(math.pi / 2 - half) * 2 < math.radians(STRAIGHT) or {before, after} & rim.house:
         return
     mitred = ground.site["pattern"]["border"]["corners"] == "mitre" if common else False
     for ring in range(1, common + 1):
@@ -215,11 +127,16 @@ def _corner(reading: Reading, rim: Rim, lines: dict[tuple[int, int], list[int]],
         one, two = (_nearest(ground, lines[edge, ring], spot) for edge in (before, after))
         if one is None or two is None:
             missing = before if one is None else after
-            if not reading.excused("border|nosing|edge", str(missing)):
-                yield Fault(1, (f"edge {missing}",), f"has no ring {ring} at corner {corner}", spot.coords[0])
+            if not reading.excused("border|nosing|edge", str(rim.edges[missing])):
+                yield Fault(
+                    1,
+                    (f"edge {rim.edges[missing]}",),
+                    f"has no ring {ring} at corner {rim.edges[corner]}",
+                    spot.coords[0],
+                )
             continue
         ids = (ground.laid[one]["id"], ground.laid[two]["id"])
-        if any(reading.excused("border|nosing|edge", str(edge)) for edge in (before, after)):
+        if any(reading.excused("border|nosing|edge", str(rim.edges[edge])) for edge in (before, after)):
             continue
         gap, wanted = ground.shapes[one].distance(ground.shapes[two]), ground.gaps["butt"]
         if abs(gap - wanted) > TOLERANCE + NOISE:
@@ -265,7 +182,9 @@ def _mitre(rim: Rim, k: int, corner: int, spot: LineString) -> Iterator[Fault]:
             cuts.append((angle_between(math.degrees(math.atan2(*(q - p)[::-1])), way), middle.distance(spot)))
     half = math.degrees(rim.half_angle(corner))
     if not cuts:
-        yield Fault(2, (ground.laid[k]["id"],), f"is not mitred at corner {corner}, half of it {half:.1f}", (x0, y0))
+        yield Fault(
+            2, (ground.laid[k]["id"],), f"is not mitred at corner {rim.edges[corner]}, half of it {half:.1f}", (x0, y0)
+        )
         return
     out, off = min(cuts)
     if out > MITRE:
@@ -287,12 +206,17 @@ def _further_rings(reading: Reading, rim: Rim, lines: dict[tuple[int, int], list
         meet = rim.ring[corner] + np.linalg.solve(across, np.array([far - ground.site["boards"]["width"] / 2, inner]))
         spot = LineString([meet - rim.along[other], meet + rim.along[other]])
         if not _is_free(rim, spot, corner, far) or any(
-            reading.excused("border|nosing|edge", str(edge)) for edge in (before, after)
+            reading.excused("border|nosing|edge", str(rim.edges[edge])) for edge in (before, after)
         ):
             continue
         one, two = _nearest(ground, lines[deeper, ring], spot), _nearest(ground, lines[other, rim.depth[other]], spot)
         if one is None or two is None:
-            yield Fault(1, (f"edge {deeper}",), f"its ring {ring} does not run on at corner {corner}", tuple(meet))
+            yield Fault(
+                1,
+                (f"edge {rim.edges[deeper]}",),
+                f"its ring {ring} does not run on at corner {rim.edges[corner]}",
+                tuple(meet),
+            )
             continue
         gap = ground.shapes[one].distance(ground.shapes[two])
         if not least - TOLERANCE - NOISE <= gap <= most + TOLERANCE + NOISE:
