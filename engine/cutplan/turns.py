@@ -6,6 +6,7 @@ ends of the courses are, and so which of them share a board.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 from ..frame.ground import Ground
@@ -19,27 +20,40 @@ from .pack import pack
 def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
     """Joint lines of every run: of all turns of the pattern, those with the fewest boards.
 
-    Of these, those with the fewest joints in doorways, then the fewest joints.
+    Of these, those with the fewest joints in doorways, then the fewest joints. Keeping doorways free is tried where
+    the pattern alone does not, and costs no board.
     """
     if not field.runs:
         return ()
+    found = _every_turn(site, replace(field, doorways=()), grid, ground)
+    best = min(found, key=lambda jointed: _rated(site, field, jointed))
+    if _in_doorways(field, best):
+        found = [best, *_every_turn(site, field, grid, ground)]
+        best = min(found, key=lambda jointed: _rated(site, field, jointed))
+    return best
+
+
+def _every_turn(site: Site, field: Field, grid: Grid, ground: Ground) -> list[tuple[JointedRun, ...]]:
     bearing = BearingLines(site, field, grid, ground)
     turns = range(grid.cycle if site.pattern.joints != "none" else 1)
-    found = [place_joints(site, field, grid, bearing, turn) for turn in turns]
-    return min(
-        found,
-        key=lambda jointed: (
-            _boards(site, jointed),
-            sum(_in_doorways(field, item) for item in jointed if item.lines) if field.doorways else 0,
-            sum(len(item.lines) for item in jointed),
-        ),
+    return [place_joints(site, field, grid, bearing, turn) for turn in turns]
+
+
+def _rated(site: Site, field: Field, jointed: tuple[JointedRun, ...]) -> tuple[int, int, int]:
+    return _boards(site, jointed), _in_doorways(field, jointed), sum(len(item.lines) for item in jointed)
+
+
+def _in_doorways(field: Field, jointed: tuple[JointedRun, ...]) -> int:
+    """How many joints lie where people step out of the house."""
+    if not field.doorways:
+        return 0
+    return sum(
+        low < place < high
+        for item in jointed
+        if item.places
+        for low, high in doorways_over(field, item.run)
+        for place in item.places
     )
-
-
-def _in_doorways(field: Field, item: JointedRun) -> int:
-    """How many joints of a run lie where people step out of the house."""
-    doorways = doorways_over(field, item.run)
-    return sum(low < place < high for place in item.places for low, high in doorways)
 
 
 def _boards(site: Site, jointed: tuple[JointedRun, ...]) -> int:

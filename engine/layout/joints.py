@@ -272,9 +272,7 @@ class _Tolls:
         for line in before:
             at = line - self._first
             crowded[max(0, at - LEAST_STAGGER + 1) : max(0, at + LEAST_STAGGER)] = True
-        weights = self._off_pattern[targets] + self._new + self._cut + CROWDED * crowded
-        if own.in_doorway.any():  # every joint weighs as much, lest one more be made to keep a doorway free
-            weights = weights + DOORWAY * (1.0 + own.in_doorway)
+        weights = self._off_pattern[targets] + self._new + self._cut + CROWDED * crowded + DOORWAY * own.in_doorway
         first, tolls = self._first, weights.tolist()
         return lambda line: float(tolls[line - first])
 
