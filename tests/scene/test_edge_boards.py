@@ -4,14 +4,14 @@ import dataclasses
 
 import numpy as np
 import pytest
-from courseline.engine.plan import Area, Fixing, Member
+from courseline.engine.plan import Area, Fixing, Member, ZonePlan
 from courseline.engine.scene import build_scene
 from courseline.engine.scene.board_mesh import join_boards
 from courseline.engine.scene.boards import board_shapes, fixing_shapes
 from courseline.engine.scene.boxes import fixing_boxes, member_boxes
 from courseline.engine.scene.model import Block
 from courseline.engine.scene.profile import ARRIS, GROOVE_DEPTH
-from courseline.engine.spec import Obstacle
+from courseline.engine.spec import FurtherDeck, Obstacle
 from meshes import THICKNESS, section, volume
 from plans import GAP, SURFACE, WIDTH, piece, small_plan
 from shapely.geometry import MultiPoint, Polygon
@@ -142,6 +142,18 @@ def test_each_piece_lies_at_its_own_height():
     mesh = mesh_of(piece("A-E2R1-1", FRONT, kind="border"), piece("B-01-1", upper, top=450.0))
     highest = [mesh.vertices[np.repeat(mesh.piece, mesh.corners) == number, 2].max() for number in (0, 1)]
     assert highest == pytest.approx([SURFACE, 450.0])
+
+
+def test_a_side_is_seen_from_the_garden_where_its_own_deck_ends():
+    outline = ((8000.0, -9000.0), (8000.0, -4000.0), (14000.0, -4000.0), (14000.0, -9000.0))
+    ring = ((8000.0, -4140.0), (14000.0, -4140.0), (14000.0, -4000.0), (8000.0, -4000.0))
+    plan = plan_of(dataclasses.replace(piece("B-01-1", ring), zone="B"))
+    plan = dataclasses.replace(
+        plan,
+        site=dataclasses.replace(plan.site, decks=(FurtherDeck(name="lower", outline=outline),)),
+        zones=(*plan.zones, ZonePlan("B", 0.0, Area(outline), 1, 1)),
+    )
+    assert board_shapes(plan)[0].open_sides == (False, True, True, True)  # all but its right one
 
 
 def test_a_ripped_piece_of_a_hatch_lies_on_the_centre_line_of_its_course():
