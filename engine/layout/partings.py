@@ -67,7 +67,7 @@ def holes_round(polygon: Polygon, posts: BaseGeometry) -> list[Box]:
 
 
 def _opened(run: Run, posts: BaseGeometry) -> list[Run]:
-    """A run with its holes opened to a side or a square end that is too near to them."""
+    """A run with each hole opened to the nearest side or square end that is too near to it."""
     polygon: BaseGeometry = run.polygon
     for hole in holes_round(run.polygon, posts):
         x0, y0, x1, y1 = hole
@@ -78,9 +78,13 @@ def _opened(run: Run, posts: BaseGeometry) -> list[Run]:
             "left": box(run.start - 1.0, y0, middle_u, y1),
             "right": box(middle_u, y0, run.end + 1.0, y1),
         }
-        for side, (wall, square) in _walls(run, hole).items():
-            if square and wall <= (OPEN_END if side in ("left", "right") else THINNEST_WALL):
-                polygon = polygon.difference(mouths[side])
+        thin = {
+            side: wall
+            for side, (wall, square) in _walls(run, hole).items()
+            if square and wall <= (OPEN_END if side in ("left", "right") else THINNEST_WALL)
+        }
+        if thin:
+            polygon = polygon.difference(mouths[min(thin, key=lambda side: thin[side])])
     if polygon is run.polygon:
         return [run]
     return part_run(replace(run, polygon=polygon, whole=False), (), 0.0)

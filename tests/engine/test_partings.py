@@ -102,6 +102,14 @@ def test_hole_near_the_end_of_a_board_is_opened_to_it() -> None:
     assert faults(plan) == []
 
 
+def test_hole_in_a_corner_is_opened_on_one_side_alone() -> None:
+    # 30 mm of wood are left at the deck's edge, 25 mm at the board's lower side: the thinner one goes.
+    plan = with_post(at=68, across=580 + 25 + 38)
+    (notched,) = [p for p in course(plan, 5) if span(p)[0] == 0]
+    assert (0, 580) in [(round(x), round(y)) for x, y in notched.polygon.outer]
+    assert faults(plan) == []
+
+
 def test_narrow_wood_beside_the_post_is_told_with_its_place() -> None:
     told = [check for check in with_post().checks if check.id.startswith("tongue")]
     # By hand: (140 - 76) / 2, the round hole being sawn in short straight cuts about it.
