@@ -128,8 +128,9 @@ def _bearing_faults(
 
 def _lies_along(piece: LaidPiece, under: Sequence[Support]) -> bool:
     """Whether members run along under a piece from end to end, as under a divider."""
-    start, _, end, _ = piece.polygon.bounds
-    spans = merged([(max(m.box[0], start), min(m.box[2], end)) for m in under if m.along])
+    start, bottom, end, top = piece.polygon.bounds
+    along = [m.box for m in under if m.along and m.box[1] < top - 1.0 and m.box[3] > bottom + 1.0]
+    spans = merged([(max(x0, start), min(x1, end)) for x0, _, x1, _ in along])
     return any(low <= start + 1.0 and high >= end - 1.0 for low, high in spans)
 
 

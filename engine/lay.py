@@ -61,11 +61,16 @@ def _lay_deck(site: Site, number: int, before: int) -> tuple[LaidZone, ...]:
 
 
 def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...]]]:
-    """Every zone with its edge boards: borders run on from zone to zone, dividers end at them."""
+    """Every zone with its edge boards: borders run on from zone to zone, dividers end at them and at each other."""
     sides = sides_of(site)
     borders = [border_strips(site, zone, sides) for zone in zones]
-    taken = covered([strip for strips in borders for strip in strips], site)
-    return [(zone, (*strips, *divider_strips(site, zone, taken))) for zone, strips in zip(zones, borders, strict=True)]
+    laid = [strip for strips in borders for strip in strips]
+    found = []
+    for zone, strips in zip(zones, borders, strict=True):
+        dividers = divider_strips(site, zone, covered(laid, site))
+        laid += dividers
+        found.append((zone, (*strips, *dividers)))
+    return found
 
 
 def _lay(site: Site, zone: ZoneArea, strips: Sequence[Strip], before: Sequence[LaidZone]) -> LaidZone:

@@ -31,6 +31,8 @@ DEEPEST = 1000.0
 """No ladder is deeper than this [mm]: four rings of the widest board."""
 BEVELLED = 0.2
 """Share of a nogging that may be cut off where it meets its neighbours at a slant."""
+DOUBLED = 50.0
+"""A nogging this near to a joint is one of the pair under it [mm]: its breadth, or a little more."""
 SHORTEST = 20.0
 """A shorter nogging is not set [mm]; common practice, no source."""
 
@@ -74,7 +76,7 @@ def ladders(
     Returns
     -------
     members, diagonals : tuple of Timber
-        Inner members and noggings; and the pairs under mitres, which joists may still cut.
+        Rims, inner members and noggings; and the pairs under mitres, which joists may still cut.
     """
     breadth = ground.breadth
     rim = shapely.union_all([strip_of(t.start, t.end, breadth) for t in rims])
@@ -92,12 +94,33 @@ def ladders(
     spaced = [(item, u) for item in on_ladders for u in item.rungs]
     for item, u in doubled + spaced:
         taken = _add_rungs(axes, item, u, room, taken, rungs, breadth)
+    for item in on_ladders:
+        for place in item.places:
+            rims = _spliced(axes, rims, item, place, rungs)
     own = {item.strip.name: item for item in on_ladders}
     for piece in edging.pieces:
         item = own.get(piece.id.rpartition("-")[0])
         if item is not None:
             taken = _fill(site, axes, piece, item, (*rims, *inner, *diagonals), room, taken, rungs)
-    return (*inner, *rungs), tuple(diagonals)
+    return (*rims, *inner, *rungs), tuple(diagonals)
+
+
+def _spliced(
+    axes: Axes, rims: Sequence[Timber], item: JointedStrip, place: float, rungs: Sequence[Timber]
+) -> tuple[Timber, ...]:
+    """Rims cut under a joint where the ladder is too narrow for noggings, so that each board end has its own."""
+    own, run = item.strip.axes, item.run
+    line = axes.to_local(own.to_site(LineString(((place, run.bottom), (place, run.top)))))
+    borne = any(LineString((rung.start, rung.end)).distance(line) < DOUBLED for rung in rungs)
+    cut: list[Timber] = []
+    for rim in rims:
+        meets = LineString((rim.start, rim.end)).intersection(line)
+        if borne or item.strip.divides or meets.is_empty:
+            cut.append(rim)
+        else:
+            at = meets.centroid.coords[0]
+            cut += [Timber(rim.role, rim.start, at), Timber(rim.role, at, rim.end)]
+    return tuple(cut)
 
 
 def _under_mitre(axes: Axes, mitre: Mitre, breadth: float, room: BaseGeometry) -> Iterable[Timber]:

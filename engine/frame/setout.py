@@ -57,10 +57,9 @@ def set_out_frame(
 ) -> tuple[SetOut, ...]:
     """Set out ledger, rims, joists and noggings, each no longer than the timber it is cut from."""
     axes = field.axes
-    edge = edge_members(site, axes, ground)
-    under_edging, diagonals = ladders(site, axes, ground, edge, edging)
+    edge, diagonals = ladders(site, axes, ground, edge_members(site, axes, ground), edging)
     jointed, pieces = (*jointed, *edging.runs_with_field(axes)), (*pieces, *edging.pieces_with_field(axes))
-    plan = set_out_joists(site, field, grid, jointed, pieces, ground, (*edge, *under_edging), diagonals)
+    plan = set_out_joists(site, field, grid, jointed, pieces, ground, edge, diagonals)
     joists = sorted(plan.joists, key=lambda item: (item[0].at, item[1]))
     timbers: list[tuple[Timber, float | None]] = [(t, None) for t in plan.edge]
     for line, low, high in joists:

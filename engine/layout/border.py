@@ -6,7 +6,7 @@ The field stops one course gap short of them.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -97,8 +97,10 @@ def border_strips(site: Site, zone: ZoneArea, sides: Sequence[Side]) -> tuple[St
     return tuple(strips)
 
 
-def covered(strips: Iterable[Strip], site: Site) -> BaseGeometry:
+def covered(strips: Sequence[Strip], site: Site) -> BaseGeometry:
     """What the field keeps off: the strips and the gaps between and beside them."""
+    if not strips:
+        return Polygon()
     shapes = shapely.union_all([strip.axes.to_site(strip.polygon) for strip in strips])
     close = max(site.gaps.butt, site.gaps.course) / 2 + 0.1
     closed = shapes.buffer(close, join_style="mitre").buffer(-close, join_style="mitre")

@@ -19,12 +19,11 @@ from .region import deck_area, open_area
 from .zones import ZoneArea
 
 
-def divider_strips(site: Site, zone: ZoneArea, borders: BaseGeometry) -> tuple[Strip, ...]:
-    """The dividers counted with a zone, from border to border or edge to edge, mitred where a seam bends."""
+def divider_strips(site: Site, zone: ZoneArea, taken: BaseGeometry) -> tuple[Strip, ...]:
+    """The dividers counted with a zone, clear of what edge boards have taken, mitred where a seam bends."""
     if site.pattern.seam != "divider" or zone.own_seams.is_empty:
         return ()
-    taken = shapely.union_all([*kept_clear(site), borders])
-    free = open_area(site, deck_area(site), Polygon()).difference(taken)
+    free = open_area(site, deck_area(site), Polygon()).difference(shapely.union_all([*kept_clear(site), taken]))
     strips: list[Strip] = []
     laid: list[BaseGeometry] = []
     number = 0

@@ -164,10 +164,12 @@ def _end_bearing(zone: Zone, piece: str, member: int, face: list[Facing], inward
 
 
 def joints_are_staggered(zone: Zone, joints: list[Record]) -> Iterator[Fault]:
-    """Rule 4: no joints on one joist line in neighbouring courses."""
+    """Rule 4: no joints on one joist line in neighbouring courses; at a seam all rings of a border end in line."""
     breadth = zone.ground.site["frame"]["section"][0]
     by_course: dict[int, list[tuple[float, Record]]] = defaultdict(list)
     for joint in joints:
+        if len({piece.split("-")[0] for piece in joint["pieces"]}) > 1:
+            continue
         along = turned(Point(joint["at"]), -zone.direction).x
         by_course[place_in_order(joint["course"])].append((along, joint))
     for course, here in by_course.items():
