@@ -33,6 +33,8 @@ RIP_STEP = 1.0
 """How finely the first course is shifted in search of better rips [mm]."""
 BOX_NOISE = 0.01
 """Corners this near to where they belong count as there [mm]."""
+SHARPEST = 2e-3
+"""A corner at which 1 + cos of the turn is less, sharper than 3.6 degrees, is not taken on trust."""
 WIDEST_RIP_WANTED = 0.75
 """A rip is never asked to be wider than this share of a board."""
 
@@ -144,6 +146,9 @@ def solid_parts(shape: BaseGeometry) -> list[Polygon]:
             if min(_size(polygon)) >= SLIVER:
                 solid.append(polygon)
             continue
+        if _keeps_its_edges(polygon, SLIVER / 2):
+            solid.append(polygon)
+            continue
         core = polygon.buffer(-SLIVER / 2, join_style="mitre", mitre_limit=50.0)
         grown = core.buffer(SLIVER / 2 + 1e-3, join_style="mitre", mitre_limit=50.0).intersection(polygon)
         if polygon.area - grown.area < 1.0:
@@ -152,6 +157,31 @@ def solid_parts(shape: BaseGeometry) -> list[Polygon]:
             kept = shapely.get_parts(shapely.set_precision(grown, 1e-3))
             solid.extend(p for p in kept if isinstance(p, Polygon) and p.area > SLIVER**2)
     return solid
+
+
+def _keeps_its_edges(polygon: Polygon, inset: float) -> bool:
+    """Whether a polygon is convex and every edge of it is still there when all are moved in.
+
+    Then moving them out again gives the polygon back, for no part of it is narrower than twice the inset. Where the
+    answer is no, a part may be.
+    """
+    if polygon.interiors:
+        return False
+    corners = shapely.get_coordinates(polygon.exterior)[:-1]
+    if not polygon.exterior.is_ccw:
+        corners = corners[::-1]
+    edges = np.roll(corners, -1, axis=0) - corners
+    lengths = np.hypot(edges[:, 0], edges[:, 1])
+    if lengths.min() < BOX_NOISE:
+        return False
+    ahead = edges / lengths[:, None]
+    behind = np.roll(ahead, 1, axis=0)
+    turn = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
+    straight = 1.0 + (behind * ahead).sum(axis=1)
+    if turn.min() < 0.0 or straight.min() < SHARPEST:
+        return False
+    shorter = inset * turn / straight
+    return bool((lengths - shorter - np.roll(shorter, -1)).min() > BOX_NOISE)
 
 
 def _apart(parts: list[Polygon], gap: float) -> list[Polygon]:

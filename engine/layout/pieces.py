@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import compress
 
 import numpy as np
 import shapely
@@ -61,26 +63,44 @@ def cut_pieces(
     joints: list[ButtJoint] = []
     numbers: dict[int, int] = {}
     half = site.gaps.butt / 2
+    boxes = _plain_parts(jointed, half)
     for item in jointed:
         run = item.run
         before: list[LaidPiece] = []
-        places = item.places
-        starts, ends = [run.start] + [p + half for p in places], [p - half for p in places] + [run.end]
-        for i, (start, end) in enumerate(zip(starts, ends, strict=True)):
-            parts = [box(start, run.bottom, end, run.top)] if run.whole else _between(run.polygon, start, end)
+        for i, (start, end) in enumerate(_stretches(item, half)):
+            parts = [next(boxes)] if run.whole else _between(run.polygon, start, end)
             laid = []
             for part in parts:
                 numbers[run.course] = numbers.get(run.course, 0) + 1
-                extra = (run.oversail[0] if part.bounds[0] == run.start else 0.0) + (
-                    run.oversail[1] if part.bounds[2] == run.end else 0.0
-                )
                 name = f"{course_name(field.zone, run.course)}-{numbers[run.course]}"
-                laid.append(laid_piece(site, name, field.axes, run.course, part, extra=extra))
+                low, _, high, _ = part.bounds
+                extra = sum(compress(run.oversail, (low == run.start, high == run.end)))
+                if run.whole:
+                    laid.append(_piece(site, name, field.axes, run.course, part, True, "board", extra))
+                else:
+                    laid.append(laid_piece(site, name, field.axes, run.course, part, extra=extra))
             if i > 0:
-                joints.extend(_meetings(item, i - 1, places[i - 1], half, before, laid))
+                joints.extend(_meetings(item, i - 1, item.places[i - 1], half, before, laid))
             pieces.extend(laid)
             before = laid
     return tuple(pieces), tuple(joints)
+
+
+def _stretches(item: JointedRun, half: float) -> list[tuple[float, float]]:
+    """From where to where the pieces of a run lie, half a butt gap off its joint lines."""
+    starts, ends = [p + half for p in item.places], [p - half for p in item.places]
+    return list(zip([item.run.start, *starts], [*ends, item.run.end], strict=True))
+
+
+def _plain_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[Polygon]:
+    """The parts of all runs that are plain rectangles, in order, made at once."""
+    bounds = [
+        (start, item.run.bottom, end, item.run.top)
+        for item in jointed
+        if item.run.whole
+        for start, end in _stretches(item, half)
+    ]
+    return iter(shapely.box(*np.array(bounds, dtype=float).reshape(-1, 4).T))
 
 
 def course_name(zone: str, course: int) -> str:
@@ -97,24 +117,36 @@ def laid_piece(
     site: Site, name: str, axes: Axes, course: int, polygon: Polygon, kind: PieceKind = "board", extra: float = 0.0
 ) -> LaidPiece:
     """Describe a piece: `extra` is what a trim cut takes off it [mm]."""
-    start, bottom, end, top = polygon.bounds
     whole = is_box(polygon)
+    return _piece(site, name, axes, course, box(*polygon.bounds) if whole else polygon, whole, kind, extra)
+
+
+def _piece(
+    site: Site,
+    name: str,
+    axes: Axes,
+    course: int,
+    polygon: Polygon,
+    whole: bool,
+    kind: PieceKind,
+    extra: float,
+) -> LaidPiece:
+    start, bottom, end, top = polygon.bounds
     return LaidPiece(
         id=name,
         kind=kind,
         axes=axes,
         course=course,
-        polygon=box(start, bottom, end, top) if whole else polygon,
+        polygon=polygon,
         whole=whole,
         length=end - start + extra,
         width=top - bottom,
-        cuts=_cuts(site, polygon, whole, extra > 0.0),
+        cuts=_cuts(site, polygon, top - bottom, whole, extra > 0.0),
     )
 
 
-def _cuts(site: Site, polygon: Polygon, whole: bool, trimmed: bool) -> tuple[Cut, ...]:
+def _cuts(site: Site, polygon: Polygon, width: float, whole: bool, trimmed: bool) -> tuple[Cut, ...]:
     """What the saw does to a full board to make this piece."""
-    _, bottom, _, top = polygon.bounds
     cuts: list[Cut] = []
     if whole:
         cuts.append("square")
@@ -124,7 +156,7 @@ def _cuts(site: Site, polygon: Polygon, whole: bool, trimmed: bool) -> tuple[Cut
         out_of_square = bool(np.any((steps[:, 0] > SQUARE) & (steps[:, 1] > SQUARE)))
         convex = polygon.convex_hull.area - polygon.area < 1.0 and not polygon.interiors
         cuts.append("mitre" if out_of_square and convex else "scribe" if not convex else "rip")
-    if top - bottom < site.boards.width - SQUARE and "rip" not in cuts:
+    if width < site.boards.width - SQUARE and "rip" not in cuts:
         cuts.append("rip")
     if trimmed:
         cuts.append("trim")
@@ -135,6 +167,9 @@ def _meetings(
     item: JointedRun, index: int, at: float, half: float, left: list[LaidPiece], right: list[LaidPiece]
 ) -> list[ButtJoint]:
     """Pairs of pieces that meet at a line."""
+    if item.run.whole:
+        across = (item.run.bottom + item.run.top) / 2
+        return [ButtJoint(item.run.course, item.lines[index], at, left[0].id, right[0].id, across)]
     found = []
     for a in left:
         for b in right:
@@ -150,5 +185,5 @@ def _meetings(
 
 def _end_section(polygon: Polygon, at: float) -> tuple[float, float]:
     """Where a polygon touches a place along u, across the boards."""
-    _, bottom, _, top = polygon.intersection(box(at - 1.0, polygon.bounds[1], at + 1.0, polygon.bounds[3])).bounds
+    _, bottom, _, top = shapely.clip_by_rect(polygon, at - 1.0, polygon.bounds[1], at + 1.0, polygon.bounds[3]).bounds
     return bottom, top
