@@ -214,8 +214,11 @@ def _block_under(low: float, high: float, body: Polygon, plan: JoistPlan) -> lis
     reach = max(shapely.get_parts(room), key=lambda part: part.intersection(body).length, default=None)
     if reach is None or reach.length < 2 * half:
         return []
+    footprint = strip_of(reach.coords[0], reach.coords[-1], plan.ground.breadth)
+    if not plan.ground.deck.buffer(1.0).covers(footprint):  # it would stand in a fascia
+        return []
     plan.noggings.append(Timber("nogging", reach.coords[0], reach.coords[-1]))
-    return [support(strip_of(reach.coords[0], reach.coords[-1], plan.ground.breadth))]
+    return [support(footprint)]
 
 
 def _add_between(low: float, high: float, body: Polygon, clear: float, plan: JoistPlan) -> None:

@@ -18,7 +18,7 @@ from .pieces import LaidPiece, laid_piece
 from .sides import Side, sides_of
 from .zones import ZoneArea
 
-SET_BACK = 20.0
+SET_BACK = 10.0
 """How far boards run out over a fascia, as a nosing does over a riser [mm]; common practice, no source."""
 OFF_GROUND = 20.0
 """What a fascia keeps off the ground, so that it does not soak [mm]; common practice, no source."""

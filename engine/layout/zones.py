@@ -56,8 +56,8 @@ def zones_of(site: Site, before: int = 0) -> tuple[ZoneArea, ...]:
     Their letters go on from those of the zones `before`, on other decks.
     """
     deck = deck_area(site)
-    own = [deck.intersection(Polygon(zone.outline)) for zone in site.zones]
-    rest = deck.difference(shapely.union_all(own)) if own else deck
+    own = [_drawn(deck.intersection(Polygon(zone.outline))) for zone in site.zones]
+    rest = _drawn(deck.difference(shapely.union_all(own))) if own else deck
     laid: list[tuple[Polygon, Ring, int, float]] = []
     for part in _parts(rest):
         laid.append((part, site.deck.outline, _start_of_rest(site, part), site.deck.direction))
@@ -68,6 +68,11 @@ def zones_of(site: Site, before: int = 0) -> tuple[ZoneArea, ...]:
         _zone(site, zone_name(before + i), areas, i, ring, edge, direction)
         for i, (_, ring, edge, direction) in enumerate(laid)
     )
+
+
+def _drawn(area: BaseGeometry) -> BaseGeometry:
+    """An area on a grid of a thousandth of a millimetre, without the spikes that cutting leaves along its edges."""
+    return shapely.set_precision(area, 1e-3)
 
 
 def _parts(area: BaseGeometry) -> list[Polygon]:

@@ -18,6 +18,9 @@ from .profile import top_profile
 
 Array = npt.NDArray[np.float64]
 
+GRID = 6
+"""Places of a millimetre that tell one cut across from the next (ours)."""
+
 
 @dataclass(frozen=True, slots=True)
 class JoinedBoards:
@@ -94,7 +97,8 @@ def _axes(board: BoardShape) -> Array:
 def _board(board: BoardShape) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray[np.bool_]]:
     """Mesh one board in board coordinates: corners of its faces in turn, their counts, and which are sawn."""
     profile = top_profile(board.width, board.face)
-    outlines = [np.array(ring, float) for ring in (board.polygon.outer, *board.polygon.holes)]
+    # On the grid of the cuts: a side that is level but for its last digits is else met far beyond its ends.
+    outlines = [np.round(np.array(ring, float), GRID) for ring in (board.polygon.outer, *board.polygon.holes)]
     edges = np.concatenate([np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in outlines])
     top = _trapezoids(edges, profile[:, 0])
     up = np.interp(top[..., 1], profile[:, 0], profile[:, 1])
@@ -146,7 +150,7 @@ def _trapezoids(edges: Array, breaks: Array) -> Array:
         (k, 4, 2), anticlockwise.
     """
     low, high = edges[..., 1].min(), edges[..., 1].max()
-    levels = np.unique(np.round(np.concatenate([edges[:, 0, 1], breaks[(breaks > low) & (breaks < high)]]), 6))
+    levels = np.unique(np.round(np.concatenate([edges[:, 0, 1], breaks[(breaks > low) & (breaks < high)]]), GRID))
     below, above = levels[:-1], levels[1:]
     middle = (below + above) / 2
     start, end = edges[:, 0], edges[:, 1]

@@ -15,7 +15,7 @@ from .laying import lies_where_it_may
 from .model import NOISE, TOLERANCE, Fault, Ground, Reading, Record, area, placed
 from .outline import Rim, finish
 
-SETBACK = 20.0
+SETBACK = 10.0
 """How far behind the edge a fascia's face lies [mm]; agreed for this plan file."""
 CLEAR_OF_GROUND = (10.0, 50.0)
 """Least and most height [mm] of a fascia's lower edge above the datum; agreed for this plan file."""
