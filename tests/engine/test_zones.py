@@ -10,6 +10,7 @@ from checker import check_plan
 from courseline.engine import SiteError, design, plan_json
 from courseline.engine.plan import Plan
 from courseline.engine.site import site_from_table
+from shapely import Polygon
 
 L_SHAPE = [[0, 0], [0, -3000], [9000, -3000], [9000, 4000], [6000, 4000], [6000, 0]]
 EAST = [[6000, 0], [9000, -3000], [9000, 4000], [6000, 4000]]
@@ -66,3 +67,18 @@ def test_zones_may_cover_the_whole_deck() -> None:
 def test_overlapping_zones_are_refused() -> None:
     with pytest.raises(SiteError, match=r"overlaps zones\[0\] 'a'"):
         laid([{"name": "a", "outline": EAST}, {"name": "b", "outline": L_SHAPE}])
+
+
+def test_zone_keeps_no_spike_along_the_edge_that_it_shares() -> None:
+    """A zone ends on a slanting edge of the deck, where no coordinate is exact: neither part runs on along the edge."""
+    outline = [[0, 0], [-471.6, -3316.6], [-6213.9, -2500.1], [-5742.2, 816.5]]
+    share = (2500.1 - 1945.2631782421936) / (2500.1 + 816.5)
+    west = [-6213.9 + share * 471.7, -1945.2631782421936]
+    east = [-471.6 * 1945.2631782421936 / 3316.6, -1945.2631782421936]
+    deck = {"outline": outline, "house_edges": [0], "surface": 150}
+    part = {"name": "part", "outline": [outline[1], outline[2], west, east]}
+    plan = design(site_from_table({"schema": 1, "name": "slanting", "deck": deck, "zones": [part]}))
+    for zone in plan.zones:
+        shape = Polygon(zone.outline.outer)
+        assert shape.buffer(-1.0, join_style="mitre").buffer(1.01, join_style="mitre").covers(shape)
+    assert check_plan(json.loads(plan_json(plan))) == []
