@@ -43,7 +43,8 @@ class BoardShape:
     arris the saw took off.
 
     An `upright` board stands on its long edge: across runs up, and its face looks to the right of `angle`.
-    `bevel` says how much further along each end lies at the back than at the face, as a mitre of upright boards does.
+    `bevel` says how much further along each end lies at the back than at the face, as a mitre of upright boards does;
+    an end scribed round a post is drawn straight through.
     `open_sides` says of each side of the outer ring whether it is seen from the garden, or else only down a gap.
     """
 

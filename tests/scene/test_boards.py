@@ -34,6 +34,11 @@ def test_notches_mitres_and_holes_are_cut_right_through():
     assert not np.any(top & (np.abs(joined.vertices[:, 0] - 435) < 34) & (np.abs(joined.vertices[:, 1] - 5) < 24))
 
 
+def test_a_side_that_is_level_but_for_its_last_digits_reaches_no_further_than_its_ends():
+    joined = join_boards([shape(((0, -70), (1000, -70 + 6e-7), (1000, 70), (0, 70)))])
+    assert (joined.vertices[:, 0].min(), joined.vertices[:, 0].max()) == pytest.approx((0.0, 1000.0))
+
+
 def test_rings_of_a_plan_may_run_either_way_round():
     plan = small_plan()
     outer = plan.pieces[0].polygon.outer
