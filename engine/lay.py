@@ -12,7 +12,7 @@ from .fixings import place_fixings, screw_panels
 from .frame.edge_joints import seat_edge_joints, seat_seam_joints, turned_to
 from .frame.ground import frame_ground
 from .frame.ladder import ladder_area
-from .frame.openings import batten_panels, ground_round, seat_partings
+from .frame.openings import ground_round, panel_battens, seat_partings
 from .frame.setout import seat_joints, set_out_frame
 from .frame.standing import joints_on_standing, lines_across, seat_on_standing, standing_joists, standing_members
 from .laid import LaidZone
@@ -84,13 +84,13 @@ def _lay(site: Site, zone: ZoneArea, strips: Sequence[Strip], before: Sequence[L
     ladders = ladder_area(site, zone, sides, field.axes.angle)
     ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
     grid = choose_grid(site, field, ground)
-    field, hatches, no_hatches = open_hatches(site, field, grid)
+    field, hatches, no_hatches = open_hatches(site, field, grid, ground)
     ground = ground_round(site, field, ground, hatches)
     jointed = turned_for_the_saw(site, field, grid, ground)
     pieces, butts = cut_pieces(site, field, jointed)
     edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
     frame = set_out_frame(site, field, grid, jointed, pieces, ground, edging)
-    panels, battens = hatch_pieces(site, field, hatches), batten_panels(site, field, ground, hatches)
+    panels, battens = hatch_pieces(site, field, hatches), panel_battens(field, ground, hatches)
     parted = parting_joints(site, field, pieces + panels)
     closed = fascias(site, zone)
     beside = turned_to(field.axes, before) if strips else ()

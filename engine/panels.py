@@ -35,9 +35,9 @@ def panel_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
         own = [(zone, hatch) for zone, hatch in panels if hatch.name == obstacle.name]
         for zone, hatch in own:
             found.append(_panel(site, zone, hatch))
-        over = list(_over(zones, shapely.Polygon(obstacle_polygon(obstacle)))) if own else []
+        over = list(_over(zones, obstacle_polygon(obstacle), site.frame.section[0])) if own else []
         if over:
-            text = f"{obstacle.name} cannot be reached through its panel alone: {', '.join(over)} lie over it"
+            text = f"{obstacle.name} cannot be reached through its panel alone: in the way are {', '.join(over)}"
             found.append(Check(f"hatch {obstacle.name}", PRACTICE, len(over), 0, "parts", False, text))
         if not own:
             missing = STANDING if site.frame.state == "existing" else "no board of a field lies over it"
@@ -67,7 +67,7 @@ def _area(piece: LaidPiece) -> float:
     return float(piece.polygon.area)
 
 
-def _over(zones: Sequence[LaidZone], lid: shapely.Polygon) -> Iterator[str]:
+def _over(zones: Sequence[LaidZone], lid: shapely.Polygon, breadth: float) -> Iterator[str]:
     """Boards and timbers that lie over a lid and do not lift out."""
     for zone in zones:
         for piece in zone.pieces:
@@ -76,7 +76,7 @@ def _over(zones: Sequence[LaidZone], lid: shapely.Polygon) -> Iterator[str]:
                 yield piece.id
         here = zone.field.axes.to_local(lid)
         for member in zone.frame:
-            if member.depth is None and member.footprint(1.0).intersection(here).area > LEAST_OVER:
+            if member.depth is None and member.footprint(breadth).intersection(here).area > LEAST_OVER:
                 yield member.id
 
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon, box
+from shapely.geometry import Polygon, box
 
 from ..layout.courses import Field, Parting
 from ..layout.hatch import Hatch
@@ -18,20 +16,13 @@ from ..spec import Site
 from .ground import Block, Ground, narrowed
 from .setout import SetOut
 
-PLAY = 5.0
-"""What a panel's battens keep off the frame round them, so that it lifts [mm]; common practice, no source."""
-CLEAR = 1.0
-"""What an opening keeps off ledger and rim, so that they are not cut by it [mm]."""
-FEWEST_BATTENS = 2
-"""With one, the boards of a panel turn about it; common practice, no source."""
 LEAST_BEARING = 20.0
 """What a board end bears on its member at a joint [mm]; the plan's own rule."""
 
 
 def ground_round(site: Site, field: Field, ground: Ground, hatches: Sequence[Hatch]) -> Ground:
     """The ground with openings under panels, and with posts that boards are parted round to be trimmed."""
-    clear = ground.inside.buffer(-CLEAR, join_style="mitre")
-    shapes = [shape for hatch in hatches for shape in [hatch.opening(ground.breadth).intersection(clear)] if shape.area]
+    shapes = [shape for hatch in hatches for shape in [hatch.opening(ground)] if shape.area]
     blocks = [_trimmed(site, block, field.partings) for block in ground.blocks]
     blocks += [Block(shape, *_sides(shape), trimmed=True) for shape in shapes]
     # Joists stop at the noggings of what is trimmed, which run unbroken from the joist on one side to the other.
@@ -66,24 +57,13 @@ def _trimmed(site: Site, block: Block, partings: Sequence[Parting]) -> Block:
     return block
 
 
-def batten_panels(site: Site, field: Field, ground: Ground, hatches: Sequence[Hatch]) -> tuple[SetOut, ...]:
-    """The battens that hold each panel's boards together: square to them, in even bays between the joists there."""
-    breadth = ground.breadth
-    clear = ground.inside.buffer(-CLEAR, join_style="mitre")
+def panel_battens(field: Field, ground: Ground, hatches: Sequence[Hatch]) -> tuple[SetOut, ...]:
+    """The battens that hold each panel's boards together, as members."""
     members = []
     for hatch in hatches:
-        start, end = hatch.start + breadth / 2, hatch.end - breadth / 2
-        bays = max(FEWEST_BATTENS + 1, math.ceil((end - start) / site.frame.max_centres - 1e-9))
-        boards = shapely.union_all([run.polygon.buffer(site.gaps.course, join_style="mitre") for run in hatch.runs])
-        room = hatch.opening(breadth).intersection(clear).intersection(boards).buffer(-PLAY, join_style="mitre")
-        places = np.linspace(start, end, bays + 1)[1:-1]
-        for number, at in enumerate(places, start=1):
-            line = LineString(((at, hatch.bottom - 1.0), (at, hatch.top + 1.0))).intersection(room)
-            part = max(shapely.get_parts(line), key=lambda part: float(part.length), default=None)
-            if part is not None and part.length > breadth:
-                low, high = sorted(part.coords, key=lambda end: end[1])
-                name = f"{field.zone}-hatch-{hatch.number}-{number}"
-                members.append(SetOut(name, "nogging", low, high, depth=breadth))
+        for number, (at, low, high) in enumerate(hatch.battens, start=1):
+            name = f"{field.zone}-hatch-{hatch.number}-{number}"
+            members.append(SetOut(name, "nogging", (at, low), (at, high), depth=ground.breadth))
     return tuple(members)
 
 

@@ -9,17 +9,28 @@ panel   the rectangle of boards that lifts out: whole courses wide, cut from the
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
-from shapely.geometry import Polygon, box
+import shapely
+from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
+from ..frame.ground import Ground, narrowed
 from ..spec import Site
 from .courses import Field, Parting, Run, part_run
 from .joints import Grid, cross_section
 from .obstacles import grown
 from .pieces import LaidPiece, laid_piece
 
+PLAY = 5.0
+"""What a panel's battens keep off the frame round them, so that it lifts [mm]; common practice, no source."""
+CLEAR = 1.0
+"""What an opening keeps off ledger and rim, so that they are not cut by it [mm]."""
+FEWEST_BATTENS = 2
+"""With one, the boards of a panel turn about it; common practice, no source."""
 SNAP = 2.0
 """A panel is lengthened to a joist line up to this many joists' breadths away, so that one joist serves both."""
 
@@ -35,6 +46,8 @@ class Hatch:
     cut: tuple[bool, bool]
     """Whether the field's boards go on at its start and its end, butted to it over doubled joists."""
     runs: tuple[Run, ...]
+    battens: tuple[tuple[float, float, float], ...] = ()
+    """Its battens: where they lie along the boards, and from where to where across them."""
 
     @property
     def bottom(self) -> float:
@@ -46,10 +59,11 @@ class Hatch:
         """Upper side of its last course."""
         return max(run.top for run in self.runs)
 
-    def opening(self, breadth: float) -> Polygon:
-        """The clear space between the joists that carry its boards' ends."""
-        start, end = (breadth if cut else 0.0 for cut in self.cut)
-        return box(self.start + start, self.bottom, self.end - end, self.top)
+    def opening(self, ground: Ground) -> BaseGeometry:
+        """The clear space inside ledger and rim, between the joists that carry its boards' ends."""
+        start, end = (ground.breadth if cut else 0.0 for cut in self.cut)
+        space = box(self.start + start, self.bottom, self.end - end, self.top)
+        return space.intersection(ground.inside.buffer(-CLEAR, join_style="mitre"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +74,9 @@ class NoHatch:
     why: str
 
 
-def open_hatches(site: Site, field: Field, grid: Grid) -> tuple[Field, tuple[Hatch, ...], tuple[NoHatch, ...]]:
+def open_hatches(
+    site: Site, field: Field, grid: Grid, ground: Ground
+) -> tuple[Field, tuple[Hatch, ...], tuple[NoHatch, ...]]:
     """Cut a panel out of the field over every obstacle that asks for one.
 
     Returns
@@ -78,7 +94,7 @@ def open_hatches(site: Site, field: Field, grid: Grid) -> tuple[Field, tuple[Hat
         lid = field.axes.to_local(grown(site, obstacle))
         if obstacle.treatment != "hatch" or not lid.intersects(field.area):
             continue
-        opened = _open(site, field, grid, obstacle.name, lid, hatches)
+        opened = _open(site, field, grid, ground, obstacle.name, lid, hatches)
         if isinstance(opened, NoHatch):
             refused.append(opened)
         else:
@@ -88,7 +104,7 @@ def open_hatches(site: Site, field: Field, grid: Grid) -> tuple[Field, tuple[Hat
 
 
 def _open(
-    site: Site, field: Field, grid: Grid, name: str, lid: Polygon, hatches: Sequence[Hatch]
+    site: Site, field: Field, grid: Grid, ground: Ground, name: str, lid: Polygon, hatches: Sequence[Hatch]
 ) -> tuple[Field, Hatch] | NoHatch:
     breadth, butt = site.frame.section[0], site.gaps.butt
     over = _runs_over(site, field, lid)
@@ -114,6 +130,7 @@ def _open(
     start = start if cut[0] else min(run.start for run in panel)
     end = end if cut[1] else max(run.end for run in panel)
     hatch = Hatch(name, len(hatches) + 1, start, end, cut, tuple(panel))
+    hatch = replace(hatch, battens=_battens(site, hatch, ground))
     why = _why_not(site, field, hatch, hatches)
     if why:
         return NoHatch(name, why)
@@ -156,7 +173,33 @@ def _why_not(site: Site, field: Field, hatch: Hatch, others: Sequence[Hatch]) ->
     for other in others:
         if box(other.start, other.bottom, other.end, other.top).intersects(beside):
             return f"its panel would meet the one over {other.name}: give both one outline"
+    for run in hatch.runs:
+        held = [at for at, low, high in hatch.battens if shapely.intersects_xy(run.polygon, at, _middle(run, low, high))]
+        loose = max(b - a for a, b in pairwise([run.start, *held, run.end]))
+        if not held or loose > site.frame.max_centres:
+            return f"{loose:.0f} mm of its board in course {run.course}, cut by the deck's edge, would reach no batten"
     return ""
+
+
+def _middle(run: Run, low: float, high: float) -> float:
+    """Midway over what a batten bears of a run, across the boards."""
+    return (max(run.bottom, low) + min(run.top, high)) / 2
+
+
+def _battens(site: Site, hatch: Hatch, ground: Ground) -> tuple[tuple[float, float, float], ...]:
+    """Battens square to the boards, in even bays between what carries their ends."""
+    breadth = ground.breadth
+    start, end = hatch.start + breadth / 2, hatch.end - breadth / 2
+    bays = max(FEWEST_BATTENS + 1, math.ceil((end - start) / site.frame.max_centres - 1e-9))
+    boards = shapely.union_all([run.polygon.buffer(site.gaps.course, join_style="mitre") for run in hatch.runs])
+    room = narrowed(hatch.opening(ground).intersection(boards).buffer(-PLAY, join_style="mitre"), breadth)
+    found = []
+    for at in (start + (end - start) * k / bays for k in range(1, bays)):
+        line = LineString(((at, hatch.bottom - 1.0), (at, hatch.top + 1.0))).intersection(room)
+        part = max(shapely.get_parts(line), key=lambda part: float(part.length), default=None)
+        if part is not None and part.length > breadth:
+            found.append((at, float(part.bounds[1]), float(part.bounds[3])))
+    return tuple(found)
 
 
 def hatch_pieces(site: Site, field: Field, hatches: Sequence[Hatch]) -> tuple[LaidPiece, ...]:

@@ -218,7 +218,7 @@ def test_second_panel_too_near_the_first_is_refused() -> None:
 
 def test_rim_that_crosses_the_lid_is_told() -> None:
     check = [c for c in hatched(lid={"centre": [0, 1085]}).checks if c.id == "hatch drain"]
-    assert any("lie over it" in c.message and "rim-" in c.message for c in check)
+    assert any("in the way" in c.message and "rim-" in c.message for c in check)
 
 
 def test_standing_frame_takes_no_panel() -> None:
