@@ -20,7 +20,6 @@ FRONT = ((0.0, -2900.0), (6000.0, -2900.0), (5860.0, -2760.0), (140.0, -2760.0))
 """A border board along the deck's front edge, mitred at both ends."""
 RIGHT = ((6000.0, -2900.0), (6000.0, 0.0), (5860.0, 0.0), (5860.0, -2760.0))
 """The one beside it along the right edge, square at the wall."""
-SET_BACK = 20.0
 UNDER = SURFACE - THICKNESS
 FASCIA_FRONT = ((42.0, -2880.0), (5958.0, -2880.0), (5958.0, -2858.0), (42.0, -2858.0))
 FASCIA_RIGHT = ((5980.0, -2800.0), (5980.0, -100.0), (5958.0, -100.0), (5958.0, -2800.0))
