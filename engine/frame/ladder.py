@@ -111,7 +111,9 @@ def _spliced(
     """Rims cut under a joint where the ladder is too narrow for noggings, so that each board end has its own."""
     own, run = item.strip.axes, item.run
     line = axes.to_local(own.to_site(LineString(((place, run.bottom), (place, run.top)))))
-    borne = any(LineString((rung.start, rung.end)).distance(line) < DOUBLED for rung in rungs)
+    ring = axes.to_local(own.to_site(item.strip.polygon))
+    seats = [LineString((rung.start, rung.end)) for rung in rungs]
+    borne = any(seat.distance(line) < DOUBLED and seat.intersection(ring).length >= SHORTEST for seat in seats)
     cut: list[Timber] = []
     for rim in rims:
         meets = LineString((rim.start, rim.end)).intersection(line)

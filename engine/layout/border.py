@@ -134,8 +134,9 @@ def _cell(site: Site, sides: Sequence[Side], i: int, ring: int) -> BaseGeometry:
 def _corner_cut(site: Site, side: Side, other: Side, corner: Vector, away: Vector, ring: int) -> tuple[Vector, Vector]:
     """Line at which a ring ends at a corner: a point of it and the normal towards the ring.
 
-    Where the other side has the same ring, the two are mitred, or the longer runs through. A further ring runs on to
-    the inner side of the other's trim, or to its edge; round a corner that points into the deck it ends square.
+    Where the other side has the same ring, the two are mitred, or the longer runs through if the corner is sharp
+    enough. A further ring runs on to the inner side of the other's trim, or to its edge; round a corner that points
+    into the deck it ends square.
     """
     gap, width, pitch = site.gaps.butt, site.boards.width, ring_pitch(site)
     other_away = other.along if away @ side.along < 0 else -other.along
@@ -145,7 +146,7 @@ def _corner_cut(site: Site, side: Side, other: Side, corner: Vector, away: Vecto
         if not convex or turns_gently(away, other_away):
             return corner, away
         return corner + other.inward * (offset + depth * pitch - site.gaps.course + gap if depth else 0.0), other.inward
-    if site.pattern.border.corners == "mitre":
+    if site.pattern.border.corners == "mitre" or turns_gently(away, other_away):
         normal = mitre_normal(away, other_away)
         return corner + normal * gap / 2, normal
     through = (side.length, -side.edge) > (other.length, -other.edge)

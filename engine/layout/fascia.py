@@ -32,9 +32,13 @@ CORNER_GAP = 2.0
 
 def behind_fascias(site: Site) -> BaseGeometry:
     """What fascias and the boards' overhang take of the deck's edge, where no frame may lie, in site axes."""
-    lines = [LineString((side.start, side.end)) for side in sides_of(site) if side.fascia]
-    merged = shapely.line_merge(shapely.union_all(lines)) if lines else Polygon()
-    return merged.buffer(SET_BACK + site.boards.thickness, cap_style="flat", join_style="mitre")
+    sides = sides_of(site)
+    cells = [
+        _cell(site, sides[i - 1], side, sides[(i + 1) % len(sides)], 0.0, 0.0)
+        for i, side in enumerate(sides)
+        if side.fascia
+    ]
+    return shapely.union_all(cells)
 
 
 def fascia_heights(site: Site) -> tuple[float, ...]:
@@ -57,7 +61,7 @@ def fascias(site: Site, zone: ZoneArea) -> tuple[LaidPiece, ...]:
         if not side.fascia:
             continue
         axes = Axes(side.angle)
-        cell = _cell(site, sides[i - 1], side, sides[(i + 1) % len(sides)]).intersection(free)
+        cell = _cell(site, sides[i - 1], side, sides[(i + 1) % len(sides)], SET_BACK, CORNER_GAP).intersection(free)
         numbers = [0] * len(heights)
         for part in shapely.get_parts(axes.to_local(cell)):
             if part.area < LEAST_PIECE * site.boards.thickness:
@@ -75,9 +79,9 @@ def fascias(site: Site, zone: ZoneArea) -> tuple[LaidPiece, ...]:
     return tuple(pieces)
 
 
-def _cell(site: Site, before: Side, side: Side, after: Side) -> BaseGeometry:
-    """Footprint of a side's fascia: a band behind the overhang, to the mitre with the next fascia or its edge's end."""
-    low, high, reach = SET_BACK, SET_BACK + site.boards.thickness, 2 * side.length + 1000.0
+def _cell(site: Site, before: Side, side: Side, after: Side, low: float, gap: float) -> BaseGeometry:
+    """A band from `low` to the back of a side's fascia, to the mitre with the next fascia or to its edge's end."""
+    high, reach = SET_BACK + site.boards.thickness, 2 * side.length + 1000.0
     start, along, inward = np.asarray(side.start), side.along, side.inward
     band: BaseGeometry = Polygon(
         [start + u * along + v * inward for u, v in ((-reach, low), (reach, low), (reach, high), (-reach, high))]
@@ -86,7 +90,7 @@ def _cell(site: Site, before: Side, side: Side, after: Side) -> BaseGeometry:
         other_away = -other.along if other is before else other.along
         if other.fascia:
             normal = mitre_normal(away, other_away)
-            point = corner + normal * CORNER_GAP / 2
+            point = corner + normal * gap / 2
         else:
             square = float(inward @ other_away) < 0.0 or turns_gently(away, other_away)
             keep = site.gaps.wall if other.at_wall else 0.0

@@ -99,6 +99,10 @@ def _no_room_for_a_rip(both: Zone, facing: Facing, wanted: float) -> bool:
     return along and whole and wanted < facing.gap < 2 * wanted + max(least, LEAST_RIP)
 
 
+GENTLE = 45.0
+"""A corner that turns by less [degrees] is mitred even where the others are butted: a butt would end in a feather."""
+
+
 def corners_meet(reading: Reading) -> Iterator[Fault]:
     """Rule 2: common rings meet at a corner with the butt gap, mitred on its bisector; others run to the inner side."""
     for ground in reading.grounds:
@@ -118,7 +122,8 @@ def _corner(reading: Reading, rim: Rim, lines: dict[tuple[int, int], list[int]],
     common = min(rim.depth[before], rim.depth[after])
     if abs(math.pi / 2 - half) * 2 < math.radians(STRAIGHT) or {before, after} & rim.house:
         return
-    mitred = ground.site["pattern"]["border"]["corners"] == "mitre" if common else False
+    sharp = 180.0 - 2.0 * math.degrees(half if half < math.pi / 2 else math.pi - half) >= GENTLE
+    mitred = bool(common) and (ground.site["pattern"]["border"]["corners"] == "mitre" or not sharp)
     for ring in range(1, common + 1):
         near, far = rim.strip(after, ring)
         spot = LineString([rim.bisector(corner, near), rim.bisector(corner, far)])
