@@ -68,8 +68,8 @@ def place_fixings(
     loose = _loose(clips, off, rows, pieces, site.gaps.course)
     rows = rows.joined(_screws(site, loose, pieces, frame, strips))
     x, y = field.axes.points_to_site(rows.u, rows.v)
-    # Where two members meet, both may ask for a fixing in one spot.
-    first, last = first_and_last((np.rint(y), np.rint(x), rows.member))
+    # Where two members meet, both may ask for a fixing in one spot: told to the millimetre from places as written.
+    first, last = first_and_last((np.rint(np.round(y, 3)), np.rint(np.round(x, 3)), rows.member))
     kept = first[np.argsort(last)]
     piece_ids = np.array([piece.id for piece in pieces], dtype=object)
     member_ids = np.array([member.id for member in frame], dtype=object)
