@@ -8,17 +8,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
 from shapely.affinity import translate
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
+from ..layout.chords import chords
 from ..layout.obstacles import kept_clear
 from ..layout.zones import ZoneArea
 from ..spec import Site
 
 Span = tuple[float, float]
+GRID_DIGITS = 3
+"""Places of a millimetre on which shapes in board axes lie."""
 NOTHING = Polygon()
 
 
@@ -70,11 +74,10 @@ class Ground:
 
 
 def _chords(shape: BaseGeometry, u: float, shortest: float) -> list[Span]:
-    if shape.is_empty:
-        return []
-    low, high = shape.bounds[1] - 1.0, shape.bounds[3] + 1.0
-    parts = shapely.get_parts(shape.intersection(LineString(((u, low), (u, high)))))
-    return sorted((p.bounds[1], p.bounds[3]) for p in parts if p.length > shortest)
+    found = chords(shape, np.array([u]))
+    # On the grid on which all shapes in board axes lie, so that a joist ends where the boards over it do.
+    low, high = np.round(found.low, GRID_DIGITS).tolist(), np.round(found.high, GRID_DIGITS).tolist()
+    return [span for span in zip(low, high, strict=True) if span[1] - span[0] > shortest]
 
 
 def frame_ground(
