@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -34,12 +35,24 @@ def screw_edging(
         local = in_axes(piece, axes)
         near = sorted(tree.query(local.polygon, predicate="intersects"))
         across = (piece.axes.angle - axes.angle) % 180.0
-        found = screws_at_crossings(local, [frame[i] for i in near], across)
+        found = screws_at_crossings(local, [_where_it_bears(frame[i], footprints[i], local) for i in near], across)
         fixings += [_on_site(fixing, axes) for fixing in found]
         own = {frame[i].id: piece.axes.to_local(axes.to_site(footprints[i])) for i in near}
         screwed = [piece.axes.to_local(Point(fixing.at)).x for fixing in fixings[len(fixings) - len(found) :]]
         fixings += _between(site, piece, own, screwed)
     return tuple(fixings)
+
+
+def _where_it_bears(member: SetOut, footprint: BaseGeometry, piece: LaidPiece) -> SetOut:
+    """A member moved aside to the middle of what it bears, where an end lies on it short of its centre line."""
+    seat = footprint.intersection(piece.polygon)
+    if seat.is_empty or LineString((member.start, member.end)).intersects(piece.polygon.buffer(-1.0)):
+        return member
+    (x0, y0), (x1, y1) = member.start, member.end
+    along = np.array((x1 - x0, y1 - y0)) / member.length
+    off = np.array(seat.centroid.coords[0]) - np.array(member.start)
+    aside = off - along * float(off @ along)
+    return replace(member, start=(x0 + aside[0], y0 + aside[1]), end=(x1 + aside[0], y1 + aside[1]))
 
 
 def _between(

@@ -93,7 +93,7 @@ def _cell(site: Site, before: Side, side: Side, after: Side, low: float, gap: fl
             point = corner + normal * gap / 2
         else:
             square = float(inward @ other_away) < 0.0 or turns_gently(away, other_away)
-            keep = site.gaps.wall if other.at_wall else 0.0
+            keep = site.gaps.wall if other.at_wall and low > 0.0 else 0.0
             normal = away if square else other.inward
             point = corner + normal * keep
         band = band.intersection(half_plane(point, normal, 2 * reach))
