@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from itertools import pairwise
-from typing import Any
 
 import pytest
 from courseline.engine.plan import Check, Plan
@@ -154,28 +153,6 @@ def test_deck_above_600_calls_for_guarding_and_names_its_source() -> None:
     assert (check.value, check.limit, check.unit) == (601, 600, "mm")
     assert check.source == "Approved Document K 2013, para 1.41"
     assert "guarding is called for above 600 mm" in check.message
-
-
-# What the site asks for and the plan does not hold is said, not left out in silence
-
-
-LID = {"name": "lid", "centre": [2000, 700], "diameter": 300, "treatment": "hatch"}
-
-
-@pytest.mark.parametrize(
-    ("tables", "check", "words"),
-    [
-        ({"deck": {"edge_finish": {"default": "flush", "2": "step"}}}, "edge parts", "edges 2"),
-        (
-            {"obstacles": [LID]},
-            "hatches",
-            "lid",
-        ),
-    ],
-)
-def test_what_is_not_in_the_plan_is_told(tables: dict[str, Any], check: str, words: str) -> None:
-    told = {item.id: item.message for item in failing(rectangle(BOARD, WALL_DEPTH, at_wall=True, **tables))}
-    assert words in told[check]
 
 
 def test_narrow_rip_is_told_with_its_piece() -> None:
