@@ -15,7 +15,7 @@ LEAST_STRIP = 100.0
 """Length [mm] of a ring along an edge from which it must be there, and its corners be as they should."""
 
 FACET = 1.5
-"""How far the corners of a curve's facets may lie off a straight board that follows them [mm]: what a plane takes off."""
+"""How far the corners of a curve's facets may lie off a straight board that follows them [mm]."""
 
 
 @dataclass(frozen=True)
