@@ -13,7 +13,7 @@ from shapely.strtree import STRtree
 
 from .edge_checks import edge_checks
 from .frame.sound import sound_pieces
-from .frame.support import STANDS, Support, bays, bearings, bodies, gaps, merged, rests, support
+from .frame.support import STANDS, Support, bays, bodies, borne, gaps, merged, supports
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
@@ -102,14 +102,14 @@ def _bearing_faults(
 ) -> tuple[float, list[Check]]:
     """Widest bay and faults of pieces over members whose footprints lie in the pieces' axes."""
     breadth, limit, least = site.frame.section[0], site.frame.max_centres, site.pattern.min_piece_bays
-    supports, tree = [support(shape) for shape in shapes], STRtree(shapes)
+    members, tree = supports(shapes), STRtree(shapes)
     sound = sound_pieces(pieces, np.array(shapes, dtype=object), limit - breadth, least, breadth)
     widest, faults = sound.widest + breadth if sound.widest else 0.0, []
     for piece in compress(pieces, ~sound.pieces):
-        under = [supports[i] for i in tree.query(piece.polygon)]
+        under = [members[i] for i in tree.query(piece.polygon)]
         place = _place(piece.axes, piece.polygon)
         for body in bodies(piece.polygon, piece.whole):
-            carried = bearings(body, piece.whole, under) if rests(body, piece.whole, under) else []
+            carried = borne(body, piece.whole, under, limit - breadth, widest - breadth)
             for (_, low), (high, _) in pairwise(carried):
                 widest = max(widest, high - low + breadth)
             for low, high in gaps(body, carried, limit - breadth):
@@ -118,7 +118,7 @@ def _bearing_faults(
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
         if piece.kind in ("border", "nosing") and _lies_along(piece, under):
             continue
-        count = bays(piece.polygon, piece.whole, under, breadth)
+        count = bays(piece.polygon, piece.whole, under, breadth, least)
         if count < least:
             held = f"{count} bay{'' if count == 1 else 's'}"
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"

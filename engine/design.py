@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
@@ -45,7 +47,7 @@ def design(site: Site) -> Plan:
     laid = lay_decks(site)
     pieces = [piece for zone in laid for piece in zone.boards]
     members = [member for zone in laid for member in zone.frame]
-    fixings = tuple(_fixing(fixing) for zone in laid for fixing in zone.fixings)
+    fixings = _fixings([fixing for zone in laid for fixing in zone.fixings])
     standing = site.frame.state == "existing"
     cuts = plan_cuts(site, pieces, [] if standing else members)
     lengths = {piece.id: piece.length for piece in pieces} | {member.id: member.length for member in members}
@@ -102,8 +104,9 @@ def _member(site: Site, axes: Axes, member: SetOut, source: dict[str, str]) -> M
     )
 
 
-def _fixing(fixing: Fixing) -> Fixing:
-    return replace(fixing, at=_rounded(fixing.at))
+def _fixings(fixings: Sequence[Fixing]) -> tuple[Fixing, ...]:
+    places = map(tuple, (np.array([f.at for f in fixings]).reshape(-1, 2).round(DIGITS) + 0.0).tolist())
+    return tuple(Fixing(f.kind, place, f.piece, f.member) for f, place in zip(fixings, places, strict=True))
 
 
 def _rounded(point: tuple[float, float]) -> tuple[float, float]:

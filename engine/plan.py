@@ -90,9 +90,8 @@ class Member(Struct, frozen=True, rename={"start": "from", "end": "to"}):
     stock: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fixing:
-    """One clip or screw."""
+class Fixing(Struct, frozen=True, gc=False):
+    """One clip or screw. A Struct, since a deck has many thousands, and these are made at a tenth of the cost."""
 
     kind: FixingKind
     at: Point2

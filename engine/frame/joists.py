@@ -19,7 +19,7 @@ from ..spec import Site
 from .edges import Timber, let_in
 from .ground import Block, Ground, Span, strip_of
 from .sound import sound_pieces
-from .support import OVERHANG, Support, bearings, bodies, gaps, rests, support
+from .support import OVERHANG, Support, bodies, borne, gaps, support, supports
 
 SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""
@@ -184,7 +184,7 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
     breadth = plan.ground.breadth
     clear = site.frame.max_centres - breadth
     shapes = [strip_of(t.start, t.end, breadth) for t in plan.edge] + plan.footprints()
-    known, tree = [support(shape) for shape in shapes], STRtree(shapes)
+    known, tree = supports(shapes), STRtree(shapes)
     added: list[Support] = []
     sound = sound_pieces(pieces, np.array(shapes, dtype=object), clear, 0, breadth)
     for piece in compress(pieces, ~sound.pieces):
@@ -192,7 +192,7 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
         for body in bodies(piece.polygon, piece.whole):
             for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
                 under = near + added
-                spans = bearings(body, piece.whole, under) if rests(body, piece.whole, under) else []
+                spans = borne(body, piece.whole, under, clear)
                 missing = gaps(body, spans, clear)
                 before = len(plan.joists)
                 for low, high in missing:

@@ -50,8 +50,14 @@ class Support:
 
 def support(shape: BaseGeometry) -> Support:
     """Look at a member's footprint once, for all the boards over it."""
-    shapes = np.array([shape], dtype=object)
-    return Support(shape, shape.bounds, bool(lie_square(shapes)[0]), bool(lie_along(shapes)[0]))
+    return supports([shape])[0]
+
+
+def supports(shapes: Sequence[BaseGeometry]) -> list[Support]:
+    """Look at the footprints of many members."""
+    members: NDArray[np.object_] = np.array(shapes, dtype=object)
+    boxes = map(tuple, shapely.bounds(members).reshape(-1, 4).tolist())
+    return list(map(Support, shapes, boxes, lie_square(members).tolist(), lie_along(members).tolist()))
 
 
 def lie_square(members: NDArray[np.object_]) -> Bools:
@@ -104,6 +110,27 @@ def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> list
     return merged(spans)
 
 
+def borne(
+    polygon: Polygon, whole: bool, supports: Sequence[Support], clear: float, widest: float = math.inf
+) -> list[Span]:
+    """Bearings of a board, none if it rests on a mere corner; no more of them than show that it lacks nothing.
+
+    Members that lie square under a board's whole width are known from their bounds. Where these alone leave no gap,
+    nor any bay of more than `widest`, the others are not looked at.
+    """
+    start, bottom, end, top = polygon.bounds
+    spans = merged(
+        [
+            (max(m.box[0], start), min(m.box[2], end))
+            for m in supports
+            if m.square and m.box[1] <= bottom and m.box[3] >= top and m.box[0] < end and m.box[2] > start
+        ]
+    )
+    if not gaps(polygon, spans, clear) and all(high - low <= widest for (_, low), (high, _) in pairwise(spans)):
+        return spans
+    return bearings(polygon, whole, supports) if rests(polygon, whole, supports) else []
+
+
 def _swept(members: list[Box], board: Box) -> list[Span]:
     """Bearing of a rectangular board on members that cover a part of its width, from one member's end to the next."""
     start, bottom, end, top = board
@@ -153,18 +180,23 @@ def merged(spans: list[Span]) -> list[Span]:
     return out
 
 
-def bays(polygon: Polygon, whole: bool, supports: Sequence[Support], breadth: float) -> int:
+def bays(polygon: Polygon, whole: bool, supports: Sequence[Support], breadth: float, enough: int) -> int:
     """Number of bays that a board bears on: stretches between supports that lie apart, a double being one.
 
-    A ledger or rim along the board carries it and bounds no bay.
+    A ledger or rim along the board carries it and bounds no bay. It may be counted no further than `enough`.
     """
-    seats = [_seat(polygon, whole, member) for member in supports if not member.along]
+    crossing = sorted((member for member in supports if not member.along), key=lambda member: member.box[0])
+    seats = (_seat(polygon, whole, member) for member in crossing)
+    # Square members lie on the board in the order of their bounds; the seats of others are known only when all are.
+    in_order = seats if all(member.square for member in crossing) else sorted(seats)
     lines, reached = 0, -math.inf
-    for low, high, area in sorted(seats):
+    for low, high, area in in_order:
         if area < LEAST_SEAT:
             continue
         if low - reached > breadth / 2:
             lines += 1
+            if lines > enough:
+                break
         reached = max(reached, high)
     return max(0, lines - 1)
 
