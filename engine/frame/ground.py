@@ -99,7 +99,7 @@ def frame_ground(
     inside = laid.buffer(-breadth, join_style="mitre", mitre_limit=20.0)
     edge_line = deck.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary
     inner_line = laid.buffer(-breadth / 2, join_style="mitre", mitre_limit=20.0).boundary
-    bounds = (laid if not laid.is_empty else deck).bounds
+    bounds = (laid if not laid.is_empty else axes.to_local(zone.area)).bounds
     return Ground(
         breadth=breadth,
         deck=deck,

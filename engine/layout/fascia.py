@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site

@@ -21,6 +21,8 @@ from ..spec import Ring, Site
 from .region import deck_area, house_lines
 from .rings import edges_of
 
+SLIGHTEST = math.radians(15.0)
+"""A seam that meets an edge at less runs on into it."""
 STRAIGHT = 1.0
 """A seam that strays less than this from a line is straight [mm]."""
 LEAST_AREA = 2500.0
@@ -114,9 +116,8 @@ def _seams(site: Site, area: BaseGeometry, others: Sequence[BaseGeometry]) -> Ba
     seams = _shared(area, others)
     if site.pattern.seam == "mitre" or seams.is_empty:
         return seams
-    edge, beyond = deck_area(site).boundary, 4 * site.boards.width
     merged = [shapely.simplify(line, STRAIGHT) for line in shapely.get_parts(shapely.line_merge(seams))]
-    return MultiLineString([_run_on(line, edge, beyond) for line in merged])
+    return MultiLineString([_run_on(line, edges_of(site.deck.outline), site.boards.width / 2) for line in merged])
 
 
 def _shared(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
@@ -128,11 +129,23 @@ def _shared(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
     return shapely.union_all(shapely.get_parts(lines))
 
 
-def _run_on(line: BaseGeometry, edge: BaseGeometry, beyond: float) -> LineString:
-    """A line with both ends carried on by some length, where they lie on an edge."""
+def _run_on(line: BaseGeometry, edges: Sequence[LineString], half: float) -> LineString:
+    """A line with its ends carried on over the edges that they lie on, until a strip `half` to either side is over.
+
+    Where an edge runs on in the line itself, as a wall does that a zone continues, the line ends there.
+    """
     corners = [np.asarray(corner) for corner in line.coords]
     for end, inner in ((0, 1), (-1, -2)):
-        if shapely.distance(edge, Point(corners[end])) < 1.0:
-            way = corners[end] - corners[inner]
-            corners[end] = corners[end] + way / np.hypot(*way) * beyond
+        way = (corners[end] - corners[inner]) / np.hypot(*(corners[end] - corners[inner]))
+        beyond = 0.0
+        for edge in edges:
+            if edge.distance(Point(corners[end])) > STRAIGHT:
+                continue
+            for far in edge.coords:
+                away = np.asarray(far) - corners[end]
+                if np.hypot(*away) > STRAIGHT:
+                    turn = math.acos(max(-1.0, min(1.0, float(away @ way) / float(np.hypot(*away)))))
+                    if SLIGHTEST < turn < math.pi / 2:
+                        beyond = max(beyond, half / math.tan(turn))
+        corners[end] = corners[end] + way * beyond
     return LineString(corners)
