@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from shapely.geometry.base import BaseGeometry
+
 from .cutplan.turns import turned_for_the_saw
 from .edge_fixings import screw_edging, screw_fascias
 from .errors import SiteError
@@ -51,8 +53,8 @@ def lay_decks(site: Site) -> tuple[LaidZone, ...]:
 def _lay_deck(site: Site, number: int, before: int) -> tuple[LaidZone, ...]:
     """All zones of one deck, their letters going on from those of the zones before."""
     laid: tuple[LaidZone, ...] = ()
-    for zone, strips in _with_strips(site, zones_of(site, before)):
-        laid += (replace(_lay(site, zone, strips, laid), deck=number),)
+    for zone, strips, taken in _with_strips(site, zones_of(site, before)):
+        laid += (replace(_lay(site, zone, strips, taken, laid), deck=number),)
     if not any(zone.boards for zone in laid):
         x0, y0, x1, y1 = deck_area(site).bounds
         found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
@@ -60,23 +62,28 @@ def _lay_deck(site: Site, number: int, before: int) -> tuple[LaidZone, ...]:
     return laid
 
 
-def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...]]]:
-    """Every zone with its edge boards: borders run on from zone to zone, dividers end at them and at each other."""
+def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...], BaseGeometry]]:
+    """Every zone with its edge boards and what its field keeps off.
+
+    Borders run on from zone to zone, dividers end at them and at each other.
+    """
     sides = sides_of(site)
     borders = [border_strips(site, zone, sides) for zone in zones]
     laid = [strip for strips in borders for strip in strips]
-    found = []
-    for zone, strips in zip(zones, borders, strict=True):
-        dividers = divider_strips(site, zone, covered(laid, site))
-        laid += dividers
-        found.append((zone, (*strips, *dividers)))
-    return found
+    dividers: list[tuple[Strip, ...]] = []
+    for zone in zones:
+        dividers.append(divider_strips(site, zone, covered(laid, site)))
+        laid += dividers[-1]
+    taken = covered(laid, site)
+    return [(zone, (*borders[i], *dividers[i]), taken) for i, zone in enumerate(zones)]
 
 
-def _lay(site: Site, zone: ZoneArea, strips: Sequence[Strip], before: Sequence[LaidZone]) -> LaidZone:
+def _lay(
+    site: Site, zone: ZoneArea, strips: Sequence[Strip], taken: BaseGeometry, before: Sequence[LaidZone]
+) -> LaidZone:
     """One zone: its boards, the frame under them, and what holds the two together."""
     sides = sides_of(site)
-    field = _known(site, parted_round_posts(site, lay_courses(site, zone, covered(strips, site))), before)
+    field = _known(site, parted_round_posts(site, lay_courses(site, zone, taken)), before)
     if not field.runs and not strips:
         return LaidZone(site=site, area=zone.area, field=field)
     if site.frame.state == "existing":

@@ -31,6 +31,8 @@ DEEPEST = 1000.0
 """No ladder is deeper than this [mm]: four rings of the widest board."""
 BEVELLED = 0.2
 """Share of a nogging that may be cut off where it meets its neighbours at a slant."""
+LEAST_SEAT = 25.0
+"""A nogging bears a board's end on no less of its width [mm]; common practice, no source."""
 DOUBLED = 50.0
 """A nogging this near to a joint is one of the pair under it [mm]: its breadth, or a little more."""
 SHORTEST = 20.0
@@ -51,7 +53,7 @@ def ladder_area(site: Site, zone: ZoneArea, sides: Sequence[Side], direction: fl
         bands.append(Polygon([at + u * along + v * inward for u, v in corners]))
     if site.pattern.seam == "divider" and not zone.seams.is_empty:
         deep = max(site.frame.section[0], site.boards.width / 2)
-        bands.append(zone.seams.buffer(deep, cap_style="square", join_style="mitre"))
+        bands.append(zone.seams.buffer(deep, cap_style="flat", join_style="mitre"))
     return shapely.union_all(bands)
 
 
@@ -91,8 +93,11 @@ def ladders(
     doubled = [
         (item, place + side) for item in on_ladders for place in item.places for side in (-breadth / 2, breadth / 2)
     ]
+    ends = [
+        (item, u) for item in on_ladders for u in (item.run.start + breadth / 2, item.run.end - breadth / 2)
+    ]
     spaced = [(item, u) for item in on_ladders for u in item.rungs]
-    for item, u in doubled + spaced:
+    for item, u in doubled + ends + spaced:
         taken = _add_rungs(axes, item, u, room, taken, rungs, breadth)
     for item in on_ladders:
         for place in item.places:
@@ -113,7 +118,7 @@ def _spliced(
     line = axes.to_local(own.to_site(LineString(((place, run.bottom), (place, run.top)))))
     ring = axes.to_local(own.to_site(item.strip.polygon))
     seats = [LineString((rung.start, rung.end)) for rung in rungs]
-    borne = any(seat.distance(line) < DOUBLED and seat.intersection(ring).length >= SHORTEST for seat in seats)
+    borne = any(seat.distance(line) < DOUBLED and seat.intersection(ring).length >= LEAST_SEAT for seat in seats)
     cut: list[Timber] = []
     for rim in rims:
         meets = LineString((rim.start, rim.end)).intersection(line)

@@ -21,7 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .axes import PARALLEL, Axes, board_axes
-from .region import boardable, open_area, seam_gap
+from .region import boardable, open_area
 from .rings import edge_of
 from .wall import moved_out, surveyed_line
 from .zones import ZoneArea
@@ -273,7 +273,7 @@ def _edge_gap(site: Site, zone: ZoneArea) -> float:
         along = 0.0 if bulging is None else zone.start.intersection(bulging.buffer(1.0)).length
         return site.gaps.wall + (moved_out(site, site.wall_survey.edge) if site.wall_survey and along else 0.0)
     at_seam = zone.start.intersection(zone.seams.buffer(1.0)).length > 0.5 * zone.start.length
-    return seam_gap(site) if at_seam else 0.0
+    return site.gaps.course / 2 if at_seam else 0.0
 
 
 def _edges_along(area: BaseGeometry, shortest: float) -> tuple[list[float], list[float]]:

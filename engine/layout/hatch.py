@@ -31,6 +31,8 @@ CLEAR = 1.0
 """What an opening keeps off ledger and rim, so that they are not cut by it [mm]."""
 FEWEST_BATTENS = 2
 """With one, the boards of a panel turn about it; common practice, no source."""
+Batten = tuple[float, float, float]
+"""Where a batten lies along the boards, and from where to where across them."""
 SNAP = 2.0
 """A panel is lengthened to a joist line up to this many joists' breadths away, so that one joist serves both."""
 
@@ -46,8 +48,7 @@ class Hatch:
     cut: tuple[bool, bool]
     """Whether the field's boards go on at its start and its end, butted to it over doubled joists."""
     runs: tuple[Run, ...]
-    battens: tuple[tuple[float, float, float], ...] = ()
-    """Its battens: where they lie along the boards, and from where to where across them."""
+    battens: tuple[Batten, ...] = ()
 
     @property
     def bottom(self) -> float:
@@ -174,11 +175,31 @@ def _why_not(site: Site, field: Field, hatch: Hatch, others: Sequence[Hatch]) ->
         if box(other.start, other.bottom, other.end, other.top).intersects(beside):
             return f"its panel would meet the one over {other.name}: give both one outline"
     for run in hatch.runs:
-        held = [at for at, low, high in hatch.battens if shapely.intersects_xy(run.polygon, at, _middle(run, low, high))]
-        loose = max(b - a for a, b in pairwise([run.start, *held, run.end]))
-        if not held or loose > site.frame.max_centres:
-            return f"{loose:.0f} mm of its board in course {run.course}, cut by the deck's edge, would reach no batten"
+        loose = _loose(site, run, hatch.battens)
+        if loose is not None:
+            length = loose[1] - loose[0]
+            return f"{length:.0f} mm of its board in course {run.course}, cut by the deck's edge, would reach no batten"
+    if _hang_together(hatch) > 1:
+        return "its battens, cut short by the deck's edge, would not hold all its boards together"
     return ""
+
+
+def _hang_together(hatch: Hatch) -> int:
+    """In how many parts a panel would come up."""
+    parts = [{run} for run in hatch.runs]
+    for at, low, high in hatch.battens:
+        held = {run for run in hatch.runs if shapely.intersects_xy(run.polygon, at, _middle(run, low, high))}
+        apart = [part for part in parts if not part & held]
+        parts = [*apart, set().union(*(part for part in parts if part & held))] if held else parts
+    return len(parts)
+
+
+def _loose(site: Site, run: Run, battens: Sequence[Batten]) -> tuple[float, float] | None:
+    """The longest stretch of a board that lacks a batten, from where to where along it; None if it has enough."""
+    held = [at for at, low, high in battens if shapely.intersects_xy(run.polygon, at, _middle(run, low, high))]
+    stretches = list(pairwise([run.start, *sorted(held), run.end]))
+    longest = max(stretches, key=lambda stretch: stretch[1] - stretch[0])
+    return longest if not held or longest[1] - longest[0] > site.frame.max_centres else None
 
 
 def _middle(run: Run, low: float, high: float) -> float:
@@ -186,20 +207,29 @@ def _middle(run: Run, low: float, high: float) -> float:
     return (max(run.bottom, low) + min(run.top, high)) / 2
 
 
-def _battens(site: Site, hatch: Hatch, ground: Ground) -> tuple[tuple[float, float, float], ...]:
-    """Battens square to the boards, in even bays between what carries their ends."""
+def _battens(site: Site, hatch: Hatch, ground: Ground) -> tuple[Batten, ...]:
+    """Battens square to the boards, in even bays between what carries their ends, and one more for a short board."""
     breadth = ground.breadth
     start, end = hatch.start + breadth / 2, hatch.end - breadth / 2
     bays = max(FEWEST_BATTENS + 1, math.ceil((end - start) / site.frame.max_centres - 1e-9))
     boards = shapely.union_all([run.polygon.buffer(site.gaps.course, join_style="mitre") for run in hatch.runs])
     room = narrowed(hatch.opening(ground).intersection(boards).buffer(-PLAY, join_style="mitre"), breadth)
-    found = []
-    for at in (start + (end - start) * k / bays for k in range(1, bays)):
+    found: list[Batten] = []
+
+    def set_at(at: float) -> None:
         line = LineString(((at, hatch.bottom - 1.0), (at, hatch.top + 1.0))).intersection(room)
         part = max(shapely.get_parts(line), key=lambda part: float(part.length), default=None)
-        if part is not None and part.length > breadth:
+        crowded = any(abs(at - other) < breadth + PLAY for other, _, _ in found)
+        if part is not None and part.length > breadth and not crowded:
             found.append((at, float(part.bounds[1]), float(part.bounds[3])))
-    return tuple(found)
+
+    for k in range(1, bays):
+        set_at(start + (end - start) * k / bays)
+    for run in hatch.runs:
+        loose = _loose(site, run, found)
+        if loose is not None:
+            set_at((loose[0] + loose[1]) / 2)
+    return tuple(sorted(found))
 
 
 def hatch_pieces(site: Site, field: Field, hatches: Sequence[Hatch]) -> tuple[LaidPiece, ...]:

@@ -25,7 +25,7 @@ def boardable(site: Site, area: BaseGeometry, seams: BaseGeometry) -> BaseGeomet
 
 def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry, off_seam: float | None = None) -> BaseGeometry:
     """An area less the gaps along house edges and seams, as if no obstacle stood on it."""
-    off_seam = seam_gap(site) if off_seam is None else off_seam
+    off_seam = site.gaps.course / 2 if off_seam is None else off_seam
     # Square ends and mitred corners enclose the round strip, so the gap is kept at corners as well.
     for lines, gap in ((house_lines(site), site.gaps.wall), (seams, off_seam)):
         if gap > 0 and not lines.is_empty:
@@ -35,11 +35,6 @@ def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry, off_seam: flo
     if bulging is not None and off > 0:
         area = area.difference(bulging.buffer(site.gaps.wall + off, cap_style="flat"))
     return area
-
-
-def seam_gap(site: Site) -> float:
-    """What boards keep off a seam [mm]: half a course gap, or a divider's half and a course gap beside it."""
-    return site.boards.width / 2 + site.gaps.course if site.pattern.seam == "divider" else site.gaps.course / 2
 
 
 def house_lines(site: Site) -> BaseGeometry:

@@ -117,7 +117,7 @@ def _seams(site: Site, area: BaseGeometry, others: Sequence[BaseGeometry]) -> Ba
     if site.pattern.seam == "mitre" or seams.is_empty:
         return seams
     merged = [shapely.simplify(line, STRAIGHT) for line in shapely.get_parts(shapely.line_merge(seams))]
-    return MultiLineString([_run_on(line, edges_of(site.deck.outline), site.boards.width / 2) for line in merged])
+    return MultiLineString([_run_on(line, site.deck.outline, site.boards.width / 2) for line in merged])
 
 
 def _shared(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
@@ -129,16 +129,18 @@ def _shared(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
     return shapely.union_all(shapely.get_parts(lines))
 
 
-def _run_on(line: BaseGeometry, edges: Sequence[LineString], half: float) -> LineString:
+def _run_on(line: BaseGeometry, outline: Ring, half: float) -> LineString:
     """A line with its ends carried on over the edges that they lie on, until a strip `half` to either side is over.
 
-    Where an edge runs on in the line itself, as a wall does that a zone continues, the line ends there.
+    Where an edge runs on in the line itself, as a wall does that a zone continues, the line ends there; and at a corner
+    that points into the deck, if the line would run on into the deck.
     """
+    deck, edges = Polygon(outline), edges_of(outline)
     corners = [np.asarray(corner) for corner in line.coords]
     for end, inner in ((0, 1), (-1, -2)):
         way = (corners[end] - corners[inner]) / np.hypot(*(corners[end] - corners[inner]))
         beyond = 0.0
-        for edge in edges:
+        for edge in edges if not deck.contains(Point(corners[end] + way * 2 * STRAIGHT)) else ():
             if edge.distance(Point(corners[end])) > STRAIGHT:
                 continue
             for far in edge.coords:
