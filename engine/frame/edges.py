@@ -63,7 +63,7 @@ def along_lines(
             if not ground.deck.covers(strip_of(tuple(a), tuple(b + along * half), 2 * half - 1.0)):  # a sharp corner
                 within = translate(ground.deck, *aside).intersection(translate(ground.deck, *-aside))
                 free = free.intersection(within.buffer(0.5, join_style="mitre"))
-            free = free.difference(_in_the_way(ground, (aside[0], aside[1])))
+            free = free.difference(_in_the_way(ground, free, (aside[0], aside[1])))
             if taken is not None:
                 free = free.difference(taken)
             for part in shapely.get_parts(free):
@@ -82,11 +82,12 @@ def let_in(edge: tuple[Timber, ...], joists: BaseGeometry) -> tuple[Timber, ...]
     return tuple(parts)
 
 
-def _in_the_way(ground: Ground, aside: tuple[float, float]) -> BaseGeometry:
-    """Obstacles, spread to both sides so that a centre line clear of them is clear by half a member's breadth."""
+def _in_the_way(ground: Ground, line: BaseGeometry, aside: tuple[float, float]) -> BaseGeometry:
+    """Obstacles near a line, spread aside so that a centre line clear of them is clear by half a member's breadth."""
+    reach = line.buffer(2 * ground.breadth)
+    near = [block.shape for block in ground.blocks if block.shape.intersects(reach)]
     spread = [
-        shapely.union(translate(b.shape, *aside), translate(b.shape, -aside[0], -aside[1])).convex_hull
-        for b in ground.blocks
+        shapely.union(translate(shape, *aside), translate(shape, -aside[0], -aside[1])).convex_hull for shape in near
     ]
     return shapely.union_all(spread)
 

@@ -6,10 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shapely.geometry import LineString, Point
+import numpy as np
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
+from ..layout.chords import Floats
 from ..layout.courses import Field
 from ..layout.joints import Grid, JointedRun
 from ..layout.pieces import ButtJoint, LaidPiece
@@ -97,18 +98,40 @@ def seat_joints(
         if member.double is not None:
             on_left = member.start[0] < member.double
             carriers.setdefault((member.double, on_left), []).append(member)
-    seated = []
+    on_line: dict[float, list[ButtJoint]] = {}
     for joint in joints:
-        at = joint.at
-        left, right = (
-            nearest(carriers.get((joint.at, on_left)) or frame, (at + shift, joint.across)).id
-            for on_left, shift in ((True, -breadth / 2), (False, breadth / 2))
+        on_line.setdefault(joint.at, []).append(joint)
+    under: dict[tuple[ButtJoint, bool], str] = {}
+    for at, here in on_line.items():
+        for on_left, shift in ((True, -breadth / 2), (False, breadth / 2)):
+            places = np.array([(at + shift, joint.across) for joint in here])
+            for joint, member in zip(here, nearest_to(carriers.get((at, on_left)) or frame, places), strict=True):
+                under[joint, on_left] = member.id
+    return tuple(
+        Joint(
+            zone,
+            joint.course,
+            (joint.left, joint.right),
+            axes.point_to_site(joint.at, joint.across),
+            site.gaps.butt,
+            (under[joint, True], under[joint, False]),
         )
-        place = axes.point_to_site(at, joint.across)
-        seated.append(Joint(zone, joint.course, (joint.left, joint.right), place, site.gaps.butt, (left, right)))
-    return tuple(seated)
+        for joint in joints
+    )
 
 
 def nearest(members: Sequence[SetOut], place: tuple[float, float]) -> SetOut:
     """The member whose centre line passes nearest to a place."""
-    return min(members, key=lambda member: LineString((member.start, member.end)).distance(Point(place)))
+    return nearest_to(members, np.array([place]))[0]
+
+
+def nearest_to(members: Sequence[SetOut], places: Floats) -> list[SetOut]:
+    """For each place, an (n, 2) array, the member whose centre line passes nearest to it."""
+    start, end = np.array([member.start for member in members]), np.array([member.end for member in members])
+    along = end - start
+    off = places[:, None] - start
+    length = np.hypot(*along.T)
+    ahead = (off * along).sum(axis=2) / length
+    aside = np.abs(off[..., 0] * along[:, 1] - off[..., 1] * along[:, 0]) / length
+    past = np.maximum(0.0, np.maximum(-ahead, ahead - length))
+    return [members[i] for i in np.hypot(aside, past).argmin(axis=1)]
