@@ -235,3 +235,23 @@ def test_panel_is_bought_with_the_rest() -> None:
     assert {piece.id for piece in panel(plan)} <= cut
     assert "A-hatch-1-1" in cut
     assert orders(plan)["board-4000"] == sum(item.product == plan.site.boards.product for item in plan.stock)
+
+
+@pytest.mark.parametrize("across", [400, 1085, 1700])
+def test_every_board_of_a_panel_at_a_slanted_edge_hangs_on_a_batten(across: float) -> None:
+    outline = [[0, 0], [6000, 0], [5200, DEPTH], [0, DEPTH]]
+    lid = {"centre": [5900 - across * 800 / DEPTH - 350, across], "size": [300, 300]}
+    plan = hatched(deck={"outline": outline}, lid=lid)
+    assert panel(plan)
+    screwed = [fixing.piece for fixing in plan.fixings if fixing.member.startswith("A-hatch-1-")]
+    assert all(screwed.count(piece.id) >= 2 for piece in panel(plan))
+    assert faults(plan) == []
+
+
+def test_panel_of_which_a_board_would_reach_no_batten_is_refused() -> None:
+    # A deck that tapers across its boards: the last ones over the lid lie on the rim and are cut by the edge.
+    outline = [[0, 0], [LENGTH, 0], [0, DEPTH]]
+    plan = hatched(deck={"outline": outline}, lid={"centre": [600, 1700], "size": [300, 300]})
+    assert panel(plan) == []
+    assert "would reach no batten" in told(plan).message
+    assert faults(plan) == []
