@@ -47,10 +47,11 @@ def generated_area(number: int, seed: int = 20261) -> Site:
         if chance.random() < 0.35:
             obstacle["treatment"] = "hatch"
             obstacle["kind"] = chance.choice(["gully", "cover"])
-    if chance.random() < 0.25:
-        site["decks"] = _further_decks(chance, deck["outline"])
+    further = chance.random() < 0.25
     if chance.random() < 0.3:
         _house(chance, site)
+    if further:
+        site["decks"] = _further_decks(chance, deck["outline"] + site.get("house", {}).get("walls", []))
     return site
 
 
@@ -108,8 +109,8 @@ def _zones(chance: random.Random, ring: Ring) -> list[Site]:
     return zones
 
 
-def _further_decks(chance: random.Random, ring: Ring) -> list[Site]:
-    left = max(x for x, _ in ring) + BETWEEN_DECKS
+def _further_decks(chance: random.Random, built: Ring) -> list[Site]:
+    left = max(x for x, _ in built) + BETWEEN_DECKS
     decks = []
     for k in range(chance.choice([1, 1, 2])):
         width, depth = float(chance.randrange(1200, 5000, 50)), float(chance.randrange(1000, 4000, 50))

@@ -20,8 +20,8 @@ from .facing import REACH, Facing, free_facings, near_pairs
 from .model import FIELD, NOISE, RINGS, SAME_WAY, TOLERANCE, Fault, Ground, Reading, Zone, angle_between, placed
 from .outline import LEAST_STRIP, Rim, finish
 
-LEAST_INTRUSION = 200.0
-"""Area [mm2] of a field board within a border's strip from which it lies in the border's place."""
+LEAST_INTRUSION = 20.0
+"""Width [mm] from which a field board within a border's strip takes its place; a narrower one fills a nook."""
 MITRE = 0.1
 """What the angle of a mitre may be out by [degrees]."""
 LEAST_CUT = 20.0
@@ -69,7 +69,7 @@ def _field_in_strips(reading: Reading, rim: Rim) -> Iterator[Fault]:
         strip = rim.trapezoid(i, rim.strip(i, 1)[0], rim.strip(i, depth)[1])
         for k in tree.query(strip, predicate="intersects") if strip else ():
             common = ground.shapes[field[k]].intersection(strip)
-            if common.area > LEAST_INTRUSION:
+            if not common.buffer(-LEAST_INTRUSION / 2).is_empty:
                 at = common.representative_point()
                 yield Fault(
                     1, (ground.laid[field[k]]["id"],), f"lies in the border of edge {rim.edges[i]}", (at.x, at.y)
