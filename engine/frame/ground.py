@@ -15,6 +15,7 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
+from ..layout.clip import areas
 from ..layout.chords import chords
 from ..layout.obstacles import kept_clear
 from ..layout.zones import ZoneArea
@@ -92,7 +93,7 @@ def frame_ground(
     """
     breadth = site.frame.section[0]
     deck = axes.to_local(zone.area.difference(set_back))
-    ladder = axes.to_local(ladders.intersection(zone.area))
+    ladder = areas(axes.to_local(ladders.intersection(zone.area)))
     laid = deck.difference(ladder)  # by joists
     blocks = tuple(_block(axes.to_local(shape)) for shape in kept_clear(site))
     taken = shapely.union_all([block.shape for block in blocks])

@@ -25,6 +25,8 @@ SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""
 SHORTEST_ADDED = 40.0
 """A joist that a board asks for may be shorter, but not than this [mm]; common practice, no source."""
+SHORTEST_NOGGING = 20.0
+"""A shorter nogging is not set [mm]; common practice, no source."""
 ASIDE = 0.4 * OVERHANG
 """How far a joist that finds no room right at a board's end is set back from it [mm]."""
 
@@ -146,7 +148,7 @@ def _between_joists(plan: JoistPlan) -> list[Timber]:
     fitted = []
     for nogging in plan.noggings:
         for part in shapely.get_parts(LineString((nogging.start, nogging.end)).difference(joists)):
-            if part.length > plan.ground.breadth:
+            if part.length > SHORTEST_NOGGING:
                 fitted.append(Timber("nogging", part.coords[0], part.coords[-1]))
     return fitted
 

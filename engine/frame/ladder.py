@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import PARALLEL, Axes
 from ..layout.border import GENTLE, Mitre, depth_of
+from ..layout.clip import areas
 from ..layout.pieces import LaidPiece
 from ..layout.sides import Side
 from ..layout.trim import EdgeBoards, JointedStrip
@@ -87,7 +88,7 @@ def ladders(
     room = ground.whole.difference(solid)
     diagonals = [t for mitre in edging.mitres for t in _under_mitre(axes, mitre, breadth, room)]
     taken = shapely.union_all([solid, *(strip_of(t.start, t.end, breadth) for t in diagonals)])
-    room = room.intersection(ground.ladders)
+    room = areas(areas(room).intersection(ground.ladders))
     rungs: list[Timber] = []
     on_ladders = [item for item in edging.strips if not item.with_field]
     doubled = [

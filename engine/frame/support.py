@@ -14,10 +14,9 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.chords import Bools, Floats, chords
+from ..layout.clip import Box, within
 from .ground import Span
 
-Box = tuple[float, float, float, float]
-"""Bounds in board axes: u from, v from, u to, v to."""
 SHARE = 0.5
 """A member bears a board where it lies under this share of the board's width."""
 OVERHANG = 50.0
@@ -212,7 +211,7 @@ def _seat(polygon: Polygon, whole: bool, member: Support) -> tuple[float, float,
         (x0, y0, x1, y1), (start, bottom, end, top) = member.box, polygon.bounds
         low, high = max(x0, start), min(x1, end)
         return low, high, max(0.0, high - low) * max(0.0, min(y1, top) - max(y0, bottom))
-    shared = shapely.clip_by_rect(polygon, *member.box) if member.square else member.shape.intersection(polygon)
+    shared = within(polygon, member.box) if member.square else member.shape.intersection(polygon)
     return (shared.bounds[0], shared.bounds[2], shared.area) if shared.area else (0.0, 0.0, 0.0)
 
 

@@ -175,11 +175,12 @@ def mitre_normal(away: Vector, other_away: Vector) -> Vector:
 
 
 def mitres_of(site: Site, sides: Sequence[Side]) -> tuple[Mitre, ...]:
-    """Every corner at which two sides' boards are mitred, or butted: the line that halves it, as deep as both reach."""
+    """Every corner at which two sides' boards are mitred: the line that halves it, as deep as both reach."""
     found = []
     for side, other in zip(sides, (*sides[1:], sides[0]), strict=True):
         common = min(len(side.rings), len(other.rings))
-        if not common:
+        mitred = site.pattern.border.corners == "mitre" or turns_gently(-side.along, other.along)
+        if not common or not mitred:
             continue
         corner = np.asarray(side.end)
         way = other.along - side.along

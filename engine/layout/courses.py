@@ -21,6 +21,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .axes import PARALLEL, Axes, board_axes
+from .clip import within
 from .region import boardable, open_area
 from .rings import edge_of
 from .wall import moved_out, surveyed_line
@@ -126,7 +127,7 @@ def part_run(run: Run, cuts: Sequence[float], butt: float) -> list[Run]:
     runs = []
     starts, ends = [run.start, *(at + butt / 2 for at in cuts)], [*(at - butt / 2 for at in cuts), run.end]
     for start, end in zip(starts, ends, strict=True):
-        clipped = shapely.clip_by_rect(run.polygon, start, run.bottom - 1.0, end, run.top + 1.0)
+        clipped = within(run.polygon, (start, run.bottom - 1.0, end, run.top + 1.0))
         for polygon in solid_parts(clipped):
             x0, y0, x1, y1 = polygon.bounds
             oversail = (

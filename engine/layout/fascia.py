@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from ..spec import Site
 from .axes import Axes
 from .border import half_plane, mitre_normal, turns_gently
+from .clip import within
 from .obstacles import kept_clear
 from .pieces import LaidPiece, laid_piece
 from .sides import Side, sides_of
@@ -107,7 +108,7 @@ def _lengths(site: Site, part: Polygon) -> list[Polygon]:
     lengths: list[Polygon] = []
     while end - start > longest:
         stop = min(start + longest, end - gap - SHORTEST)
-        lengths.append(shapely.clip_by_rect(part, start, low - 1.0, stop, high + 1.0))
+        lengths.append(within(part, (start, low - 1.0, stop, high + 1.0)))
         start = stop + gap
-    lengths.append(shapely.clip_by_rect(part, start, low - 1.0, end + 1.0, high + 1.0))
+    lengths.append(within(part, (start, low - 1.0, end + 1.0, high + 1.0)))
     return lengths

@@ -13,6 +13,7 @@ from shapely.geometry import Polygon, box
 from ..plan import Cut, PieceKind
 from ..spec import Site
 from .axes import Axes
+from .clip import within
 from .courses import Field, is_box, solid_parts
 from .joints import JointedRun
 
@@ -109,7 +110,7 @@ def course_name(zone: str, course: int) -> str:
 
 
 def _between(polygon: Polygon, start: float, end: float) -> list[Polygon]:
-    cut = shapely.clip_by_rect(polygon, start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0)
+    cut = within(polygon, (start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0))
     return sorted(solid_parts(cut), key=lambda part: (part.bounds[0], part.bounds[1]))
 
 
@@ -185,5 +186,5 @@ def _meetings(
 
 def _end_section(polygon: Polygon, at: float) -> tuple[float, float]:
     """Where a polygon touches a place along u, across the boards."""
-    _, bottom, _, top = shapely.clip_by_rect(polygon, at - 1.0, polygon.bounds[1], at + 1.0, polygon.bounds[3]).bounds
+    _, bottom, _, top = within(polygon, (at - 1.0, polygon.bounds[1], at + 1.0, polygon.bounds[3])).bounds
     return bottom, top

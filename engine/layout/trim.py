@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 
-import shapely
 from shapely.geometry import Polygon
 
 from ..spec import Site
 from .axes import PARALLEL, Axes
 from .border import Mitre, Strip
+from .clip import within
 from .courses import Field, Run, is_box, solid_parts
 from .joints import CROWDED, LEAST_STAGGER, Grid, JointedRun
 from .pieces import ButtJoint, LaidPiece, laid_piece
@@ -168,7 +168,7 @@ def _part(polygon: Polygon, start: float, end: float) -> Polygon | None:
     """What of a strip lies between two places; cut at a joint beside an obstacle, the larger part."""
     if is_box(polygon) and start <= polygon.bounds[0] and end >= polygon.bounds[2]:
         return polygon
-    cut = shapely.clip_by_rect(polygon, start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0)
+    cut = within(polygon, (start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0))
     return max(solid_parts(cut), key=lambda part: part.area, default=None)
 
 
