@@ -255,3 +255,10 @@ def test_panel_of_which_a_board_would_reach_no_batten_is_refused() -> None:
     assert panel(plan) == []
     assert "would reach no batten" in told(plan).message
     assert faults(plan) == []
+
+
+def test_small_panel_has_the_one_batten_for_which_there_is_room() -> None:
+    plan = hatched(lid={"size": [60, 200]})
+    assert panel(plan)
+    assert len([m for m in plan.members if m.id.startswith("A-hatch-1-")]) == 1
+    assert faults(plan) == []
