@@ -70,7 +70,7 @@ def _area(piece: LaidPiece) -> float:
 def _over(zones: Sequence[LaidZone], lid: shapely.Polygon, breadth: float) -> Iterator[str]:
     """Boards and timbers that lie over a lid and do not lift out."""
     for zone in zones:
-        for piece in zone.pieces:
+        for piece in zone.boards:
             fixed = piece.kind not in ("hatch", "fascia")
             if fixed and piece.axes.to_local(lid).intersection(piece.polygon).area > LEAST_OVER:
                 yield piece.id
@@ -85,7 +85,7 @@ def parted_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     found = []
     half, breadth = site.gaps.butt / 2, site.frame.section[0]
     for zone in zones:
-        for piece in (*zone.pieces, *zone.edging):
+        for piece in zone.boards:
             if piece.polygon.interiors and holes_round(piece.polygon, rising(site, piece.axes)):
                 text = f"{piece.id} closes round a post and is not parted there: slip it on before the post stands"
                 found.append(Check(f"closed {piece.id}", PRACTICE, 1, 0, "holes", False, text))

@@ -14,8 +14,9 @@ from shapely.geometry import LineString
 
 from ..errors import SiteError
 from ..layout.axes import Axes
+from ..layout.beside import doorways_over, settled_beside
 from ..layout.courses import Field, Run
-from ..layout.joints import JointedRun
+from ..layout.joints import DOORWAY, JointedRun
 from ..layout.pieces import ButtJoint
 from ..layout.search import cheapest_joints, stretch
 from ..layout.trim import FieldLines
@@ -73,13 +74,13 @@ def joints_on_standing(site: Site, field: Field, joists: Sequence[StandingJoist]
     for run in field.runs:
         if run.course != course:
             before, current, course = current, set(), run.course
-        lines = _lines(site, run, joists, before) if stretch(run) > max(site.boards.lengths) else ()
+        lines = _lines(site, field, run, joists, before) if stretch(run) > max(site.boards.lengths) else ()
         current.update(lines)
         jointed.append(JointedRun(run, lines, tuple(joists[j].at(_middle(run)) for j in lines)))
     return tuple(jointed)
 
 
-def _lines(site: Site, run: Run, joists: Sequence[StandingJoist], before: set[int]) -> tuple[int, ...]:
+def _lines(site: Site, field: Field, run: Run, joists: Sequence[StandingJoist], before: set[int]) -> tuple[int, ...]:
     across = _middle(run)
     under = [
         j
@@ -89,10 +90,17 @@ def _lines(site: Site, run: Run, joists: Sequence[StandingJoist], before: set[in
     places = [joists[j].at(across) for j in under]
     bays = [b - a for a, b in pairwise(places)] or [site.frame.max_centres]
 
-    def toll(j: int) -> float:
-        return 1.0 + UNDOUBLED * (not joists[j].doubled)
+    settled, doorways = settled_beside(site, field, run), doorways_over(field, run)
 
-    for candidates in ([j for j in under if j not in before], under):
+    def toll(j: int) -> float:
+        in_doorway = any(low < joists[j].at(across) < high for low, high in doorways)
+        return 1.0 + UNDOUBLED * (not joists[j].doubled) + DOORWAY * in_doorway
+
+    def in_line(j: int) -> bool:
+        return any(abs(joists[j].at(across) - at) <= site.frame.section[0] for at in settled)
+
+    free = [j for j in under if j not in before]
+    for candidates in ([j for j in free if not in_line(j)], free, under):
         found = cheapest_joints(site, run, candidates, lambda j: joists[j].at(across), toll, median(bays))
         if found is not None:
             return found

@@ -128,3 +128,28 @@ def test_stagger_holds_across_an_obstacle_that_ends_a_course() -> None:
     assert len(here) >= 2
     assert min(abs(a - b) for a in here for b in beside) > 2 * 364 - 1
     assert faults(plan) == []
+
+
+def standing(**tables: Any) -> Plan:
+    joists = [[[x, 0], [x, 1445]] for x in range(0, LENGTH + 1, 380)]
+    frame = {"state": "existing", "joists": joists, "doubled": [5, 7, 9, 11, 15, 18]}
+    return rectangle(LENGTH, 1445, frame=frame, **tables)
+
+
+def test_joints_on_a_standing_frame_are_kept_off_doorways_too() -> None:
+    plain = standing(house=house())
+    left = min(joint.at[0] for joint in plain.joints) - 450
+    assert in_front(plain, left, 900)
+    assert in_front(standing(house=house(opening(left, 900, "door"))), left, 900) == []
+
+
+def test_joints_on_a_standing_frame_are_not_in_line_with_a_parted_board() -> None:
+    # A post over the doubled joist 7 at 2660 mm parts course 5; the courses beside it are not butted there.
+    post = {"name": "post", "kind": "post", "centre": [2660, 650], "diameter": 60, "clearance": 8}
+    plan = standing(obstacles=[post])
+    assert 2660 in [joint.at[0] for joint in plan.joints if joint.course == 5]
+    beside = [joint.at[0] for joint in plan.joints if joint.course in (4, 6)]
+    assert beside
+    assert min(abs(at - 2660) for at in beside) > 47
+    without = [joint.at[0] for joint in standing().joints if joint.course in (4, 6)]
+    assert 2660 in without
