@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 from checker import check_plan
-from courseline.engine import plan_json
+from courseline.engine import design, plan_json
 from courseline.engine.plan import Check, Piece, Plan
+from courseline.engine.site import site_from_table
+from generated_sites import generated_site
 from rectangles import BUTT_GAP, JOIST, WALL_DEPTH, orders, rectangle
 from shapely.geometry import LineString, Polygon, box
 
@@ -262,3 +264,12 @@ def test_small_panel_has_the_one_batten_for_which_there_is_room() -> None:
     assert panel(plan)
     assert len([m for m in plan.members if m.id.startswith("A-hatch-1-")]) == 1
     assert faults(plan) == []
+
+
+@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= 10 else ()) for n in range(100)])
+def test_generated_site_holds_with_a_hatch_over_every_cover(number: int) -> None:
+    site = generated_site(number)
+    for obstacle in site["obstacles"]:
+        if obstacle["kind"] == "cover":
+            obstacle["treatment"] = "hatch"
+    assert faults(design(site_from_table(site))) == []
