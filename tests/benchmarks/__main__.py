@@ -1,33 +1,47 @@
-"""`make bench`: a table of ratios. Absolute times are for orientation; machines differ, ratios less so."""
+"""`make bench`: a table of ratios. Absolute times are for orientation; machines differ, ratios less so.
+
+"Without cut plan" is the whole of `design`, from the site to the plan's records, less what belongs to the saw: the
+cut plan, and the search for the turn of the pattern that saves boards. One turn is laid.
+"""
 
 from __future__ import annotations
 
+import math
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable
+from collections import defaultdict
+from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
+from unittest.mock import patch
 
 import shapely
-from courseline.engine import design, plan_json, read_site
+from courseline.engine import design, lay, plan_json, read_site
 from courseline.engine.cutplan.pack import fewest, pack
-from courseline.engine.frame.ground import frame_ground
-from courseline.engine.layout.courses import lay_courses
-from courseline.engine.layout.joints import BearingLines, choose_grid, place_joints
-from courseline.engine.layout.pieces import cut_pieces
+from courseline.engine.cutplan.stock import CutPlan
+from courseline.engine.frame.ground import Ground
+from courseline.engine.layout.courses import Field
+from courseline.engine.layout.joints import BearingLines, Grid, JointedRun, place_joints
 from courseline.engine.layout.region import boardable
 from courseline.engine.layout.zones import zones_of
+from courseline.engine.plan import Plan
 from courseline.engine.scene import build_scene
 from courseline.engine.site import site_from_table
 from courseline.engine.spec import Site
 from rich.console import Console
 from rich.table import Table
 
+from .decks import MANY, promenade, rectangle
+
+designing = sys.modules[design.__module__]
+"""The module `design`, which the function of that name hides."""
 SCENES = Path(__file__).parents[2] / "demo_scenes"
-RUNS = 5
+RUNS = 9
+FEW_RUNS = 3
+SIZES = (100, 300, 1_000, 3_000, 10_000, MANY)
 
 
 def main() -> None:
@@ -37,7 +51,7 @@ def main() -> None:
         table.add_row(what, yardstick, f"{1e3 * ours:.1f} ms", f"{1e3 * theirs:.1f} ms", f"{ours / theirs:.2f}")
     console = Console(width=120)
     console.print(table)
-    for line in _packing():
+    for line in (*_growth(), *_packing()):
         console.print(line)
 
 
@@ -58,31 +72,50 @@ def _paired(ours: Callable[[], object], theirs: Callable[[], object], runs: int 
 def _whole_decks() -> list[Row]:
     rows = []
     sites = [
-        ("15-corner house", read_site(SCENES / "long_house.toml")),
-        *((f"{n} m square", _square(n)) for n in (5, 20)),
+        ("15-corner house", read_site(SCENES / "long_house.toml"), RUNS),
+        ("promenade", site_from_table(promenade(MANY)), FEW_RUNS),
+        ("rectangle", site_from_table(rectangle(MANY)), FEW_RUNS),
     ]
-    for name, site in sites:
-        count = len(design(site).pieces)
-        for what, stage in (("boards laid", _laid), ("whole design", design)):
-            ours, theirs = _paired(partial(stage, site), partial(_board_by_board, site))
-            rows.append((f"{what}, {name}, {count} pieces", "one shapely intersection a board", ours, theirs))
+    for name, site, runs in sites:
+        count = len(_without_cut_plan(site).pieces)
+        ours, theirs = _paired(partial(_without_cut_plan, site), partial(_board_by_board, site), runs)
+        what = f"without cut plan, {name}, {count} pieces"
+        rows.append((what, "one shapely intersection a board", ours, theirs))
     return rows
 
 
-def _laid(site: Site) -> object:
-    """Courses, joint lines and pieces, without frame, fixings and order."""
-    (zone,) = zones_of(site)
-    field = lay_courses(site, zone)
-    ground = frame_ground(site, zone, field.axes)
-    grid = choose_grid(site, field, ground)
-    jointed = place_joints(site, field, grid, BearingLines(site, field, grid, ground))
-    return cut_pieces(site, field, jointed)
+def _growth() -> Iterator[str]:
+    """How the time without cut plan grows with the boards, against n log n."""
+    sizes, times = [], []
+    for boards in SIZES:
+        site = site_from_table(promenade(boards))
+        sizes.append(len(_without_cut_plan(site).pieces))
+        times.append(_median(partial(_without_cut_plan, site), FEW_RUNS))
+        yield f"promenade of {sizes[-1]} pieces: {1e3 * times[-1]:.0f} ms, {1e6 * times[-1] / sizes[-1]:.0f} us a piece"
+    slope = statistics.linear_regression([math.log(n) for n in sizes], [math.log(t) for t in times]).slope
+    grown = times[-1] / times[0]
+    allowed = sizes[-1] * math.log(sizes[-1]) / (sizes[0] * math.log(sizes[0]))
+    yield (
+        f"growth from {sizes[0]} to {sizes[-1]} pieces: n to the power of {slope:.2f}; "
+        f"time x {grown:.0f}, n log n x {allowed:.0f}, ratio {grown / allowed:.2f}"
+    )
 
 
-def _square(metres: int) -> Site:
-    side = 1000 * metres
-    outline = [[0, 0], [side, 0], [side, side], [0, side]]
-    return site_from_table({"schema": 1, "name": "square", "deck": {"outline": outline}})
+def _without_cut_plan(site: Site) -> Plan:
+    with patch.object(lay, "turned_for_the_saw", _one_turn), patch.object(designing, "plan_cuts", _nothing_cut):
+        return design(site)
+
+
+def _one_turn(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
+    return place_joints(site, field, grid, BearingLines(site, field, grid, ground))
+
+
+def _nothing_cut(*_: object) -> CutPlan:
+    return CutPlan((), defaultdict(str), ())
+
+
+def _median(function: Callable[[], object], runs: int) -> float:
+    return _paired(function, _nothing_cut, runs)[0]
 
 
 def _board_by_board(site: Site) -> int:
