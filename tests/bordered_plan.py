@@ -106,19 +106,19 @@ def pieces() -> list[Plan]:
         for course, y in ((1, 8), (2, 153))
     ]
     divider = piece("B-S1R1-1", "border", 1, rectangle(3930, 8, 4070, 293), 90)
-    fascia = piece("A-F0R1-1", "fascia", 1, rectangle(0, 20, 2000, 42), width=140, top=178.0)
+    fascia = piece("A-F0R1-1", "fascia", 1, rectangle(0, 10, 2000, 32), width=140, top=178.0)
     return [*ring, *field, *court, divider, fascia]
 
 
 def members() -> list[Plan]:
     # The rim of the step stands behind its fascia; the others are flush with the outline.
     rims = [
-        member("rim-0", "rim", (0, 65.5), (2000, 65.5)),
-        member("rim-1", "rim", (1976.5, 89), (1976.5, 673)),
+        member("rim-0", "rim", (0, 55.5), (2000, 55.5)),
+        member("rim-1", "rim", (1976.5, 79), (1976.5, 673)),
         member("rim-2", "rim", (0, 696.5), (2000, 696.5)),
-        member("rim-3", "rim", (23.5, 89), (23.5, 673)),
+        member("rim-3", "rim", (23.5, 79), (23.5, 673)),
     ]
-    joists = [member(f"joist-{k}", "joist", (x, 89), (x, 673)) for k, x in enumerate(JOIST_X)]
+    joists = [member(f"joist-{k}", "joist", (x, 79), (x, 673)) for k, x in enumerate(JOIST_X)]
     noggings = [
         member(f"nogging-{side}-{k}", "nogging", (x, y), (x + 74.5, y))
         for side, x in ((3, 47.0), (1, 1878.5))
@@ -166,7 +166,7 @@ def fixings() -> list[Plan]:
             ("screw", x + off * d, y, ident, f"nogging-{side}-{k}") for k, y in enumerate(NOGGING_Y) for d in (60, 85)
         ]
     rows += [("screw", x, y, "A-H1-02-1", f"A-hatch-1-{k}") for k, x in ((1, 680), (2, 920)) for y in (320, 400)]
-    rows += [("screw", x, 42.0, "A-F0R1-1", "rim-0") for x in (50.0, 525.0, 1000.0, 1475.0, 1950.0)]
+    rows += [("screw", x, 32.0, "A-F0R1-1", "rim-0") for x in (50.0, 525.0, 1000.0, 1475.0, 1950.0)]
     for k, x in enumerate(COURT_X):
         zone, at = ("B" if x < 4000 else "C"), {3925.0: 3913.0, 4075.0: 4087.0}.get(x, x)
         rows += [

@@ -32,6 +32,8 @@ DEEPEST = 1000.0
 """No ladder is deeper than this [mm]: four rings of the widest board."""
 BEVELLED = 0.2
 """Share of a nogging that may be cut off where it meets its neighbours at a slant."""
+LARGEST_BEVEL = 600.0
+"""No more is cut off [mm2]: its breadth, at a quarter of a right angle."""
 LEAST_SEAT = 25.0
 """A nogging bears a board's end on no less of its width [mm]; common practice, no source."""
 DOUBLED = 50.0
@@ -85,10 +87,11 @@ def ladders(
     rim = shapely.union_all([strip_of(t.start, t.end, breadth) for t in rims])
     inner = along_lines(ground, ground.inner_line, lambda a, b: "rim", taken=rim)
     solid = shapely.union_all([rim, *(strip_of(t.start, t.end, breadth) for t in inner)])
-    room = ground.whole.difference(solid)
+    within_rims = ground.deck.buffer(-breadth + 0.5, join_style="mitre", mitre_limit=20.0)
+    room = areas(ground.whole.intersection(within_rims).difference(solid))
     diagonals = [t for mitre in edging.mitres for t in _under_mitre(axes, mitre, breadth, room)]
     taken = shapely.union_all([solid, *(strip_of(t.start, t.end, breadth) for t in diagonals)])
-    room = areas(areas(room).intersection(ground.ladders))
+    room = areas(room.intersection(ground.ladders))
     rungs: list[Timber] = []
     on_ladders = [item for item in edging.strips if not item.with_field]
     doubled = [
@@ -157,7 +160,7 @@ def _add_rungs(
         if part.length <= SHORTEST or not part.intersects(ring):
             continue
         footprint = strip_of(part.coords[0], part.coords[-1], breadth)
-        if footprint.intersection(taken).area < BEVELLED * footprint.area:
+        if footprint.intersection(taken).area < min(BEVELLED * footprint.area, LARGEST_BEVEL):
             rungs.append(Timber("nogging", part.coords[0], part.coords[-1]))
             taken = shapely.union(taken, footprint)
     return taken

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import shapely
 from shapely import affinity
+from shapely.errors import GEOSException
 from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
@@ -14,6 +15,8 @@ from ..spec import Site
 from .chords import Floats
 from .zones import ZoneArea
 
+GRID = 1e-3
+"""Board axes are kept on a grid of this [mm], so that an edge along the boards is straight."""
 PARALLEL = 0.5
 """Edges this near to a direction count as parallel to it [degrees]: 9 mm in a metre, what a rip can follow."""
 
@@ -26,7 +29,11 @@ class Axes:
 
     def to_local(self, shape: BaseGeometry) -> BaseGeometry:
         """A site geometry in board axes, on a grid of a thousandth of a millimetre."""
-        return shapely.set_precision(affinity.rotate(shape, -self.angle, origin=(0, 0)), 1e-3)
+        turned = affinity.rotate(shape, -self.angle, origin=(0, 0))
+        try:
+            return shapely.set_precision(turned, GRID)
+        except GEOSException:  # corners nearer to each other than the grid, in a ring that touches itself
+            return shapely.make_valid(shapely.set_precision(turned, GRID, mode="pointwise"))
 
     def to_site(self, shape: BaseGeometry) -> BaseGeometry:
         """A geometry in board axes as it lies on the site."""
