@@ -8,12 +8,14 @@ from itertools import compress, groupby, pairwise
 
 import numpy as np
 import shapely
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from .edge_checks import edge_checks
+from .frame.footprints import footprints
 from .frame.sound import sound_pieces
-from .frame.support import STANDS, Support, bays, bodies, borne, gaps, merged, supports
+from .frame.support import STANDS, Support, bays, bodies, borne, gaps, halves, merged, supports
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
@@ -31,6 +33,7 @@ from .standards import approved_document_k
 
 SITE_RULE = "the site file"
 PRACTICE = "common practice, no source"
+EDGE_KINDS = ("border", "nosing")
 LEAST_TONGUE = 800.0
 """Smaller corners beside an obstacle are not called tongues [mm2]: 20 mm, the narrowest laid, by twice that."""
 
@@ -72,7 +75,7 @@ def _bearing_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     limit, breadth = site.frame.max_centres, site.frame.section[0]
     widest, faults = 0.0, []
     for zone in zones:
-        shapes = [member.footprint(breadth) for member in zone.frame]
+        shapes = footprints(zone.frame, breadth).tolist()
         for axes, pieces in _by_axes(zone):
             turned = shapes
             if axes != zone.field.axes:
@@ -105,10 +108,11 @@ def _bearing_faults(
     members, tree = supports(shapes), STRtree(shapes)
     sound = sound_pieces(pieces, np.array(shapes, dtype=object), limit - breadth, least, breadth)
     widest, faults = sound.widest + breadth if sound.widest else 0.0, []
-    for piece in compress(pieces, ~sound.pieces):
+    along_edge = np.array([piece.kind in EDGE_KINDS for piece in pieces], dtype=bool)
+    for piece in compress(pieces, ~sound.pieces | along_edge):
         under = [members[i] for i in tree.query(piece.polygon)]
         place = _place(piece.axes, piece.polygon)
-        for body in bodies(piece.polygon, piece.whole):
+        for body in _bodies(piece):
             carried = borne(body, piece.whole, under, limit - breadth, widest - breadth)
             for (_, low), (high, _) in pairwise(carried):
                 widest = max(widest, high - low + breadth)
@@ -116,7 +120,7 @@ def _bearing_faults(
                 span = high - low + breadth
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
-        if piece.kind in ("border", "nosing") and _lies_along(piece, under):
+        if piece.kind in EDGE_KINDS and _lies_along(piece, under):
             continue
         count = bays(piece.polygon, piece.whole, under, breadth, least)
         if count < least:
@@ -124,6 +128,14 @@ def _bearing_faults(
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"
             faults.append(Check(f"short piece {piece.id}", SITE_RULE, count, least, "bays", False, text))
     return widest, faults
+
+
+def _bodies(piece: LaidPiece) -> list[Polygon]:
+    """What of a piece must be borne: where it is stood on; of an edge board, which may lie along a rim, either half."""
+    found = bodies(piece.polygon, piece.whole)
+    if piece.kind in EDGE_KINDS:
+        return [half for body in found for half in halves(body)]
+    return found
 
 
 def _lies_along(piece: LaidPiece, under: Sequence[Support]) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
+import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
@@ -56,7 +57,7 @@ def design(site: Site) -> Plan:
         name=site.name,
         site=site,
         zones=tuple(_zone(zone) for zone in laid),
-        pieces=tuple(_piece(zone.site, zone.field.zone, piece, cuts.source) for zone in laid for piece in zone.boards),
+        pieces=tuple(piece for zone in laid for piece in _pieces(zone, cuts.source)),
         joints=tuple(replace(joint, at=_rounded(joint.at)) for zone in laid for joint in zone.joints),
         members=tuple(_member(zone.site, zone.field.axes, m, cuts.source) for zone in laid for m in zone.frame),
         fixings=fixings,
@@ -72,13 +73,18 @@ def _zone(zone: LaidZone) -> ZonePlan:
     return ZonePlan(zone.field.zone, zone.field.axes.angle, _area(zone.area), courses, zone.deck)
 
 
-def _piece(site: Site, zone: str, piece: LaidPiece, source: dict[str, str]) -> Piece:
+def _pieces(zone: LaidZone, source: dict[str, str]) -> Iterator[Piece]:
+    for piece, area in zip(zone.boards, _areas(zone.boards), strict=True):
+        yield _piece(zone.site, zone.field.zone, piece, area, source)
+
+
+def _piece(site: Site, zone: str, piece: LaidPiece, area: Area, source: dict[str, str]) -> Piece:
     return Piece(
         id=piece.id,
         zone=zone,
         course=piece.course,
         kind=piece.kind,
-        polygon=_area(piece.axes.to_site(piece.polygon)),
+        polygon=area,
         length=round(piece.length, DIGITS),
         width=round(piece.width, DIGITS),
         stock=source[piece.id],
@@ -111,6 +117,23 @@ def _fixings(fixings: Sequence[Fixing]) -> tuple[Fixing, ...]:
 
 def _rounded(point: tuple[float, float]) -> tuple[float, float]:
     return (round(float(point[0]), DIGITS) + 0.0, round(float(point[1]), DIGITS) + 0.0)
+
+
+def _areas(pieces: Sequence[LaidPiece]) -> list[Area]:
+    """Outlines of pieces on the site; nearly all have four corners, and those are turned and rounded at once."""
+    outlines: dict[int, Area] = {}
+    by_axes: dict[Axes, list[int]] = {}
+    for i, piece in enumerate(pieces):
+        by_axes.setdefault(piece.axes, []).append(i)
+    for axes, places in by_axes.items():
+        shapes = np.array([pieces[i].polygon for i in places], dtype=object)
+        four = shapely.get_num_coordinates(shapes) == 5  # the first one is repeated
+        four &= shapely.is_ccw(shapely.get_exterior_ring(shapes))
+        corners = shapely.get_coordinates(shapes[four]).reshape(-1, 5, 2)[:, :4]
+        turned = np.stack(axes.points_to_site(corners[..., 0], corners[..., 1]), axis=-1).round(DIGITS) + 0.0
+        for i, ring in zip(np.array(places)[four].tolist(), turned.tolist(), strict=True):
+            outlines[i] = Area(tuple(map(tuple, ring)))
+    return [outlines.get(i) or _area(piece.axes.to_site(piece.polygon)) for i, piece in enumerate(pieces)]
 
 
 def _area(shape: BaseGeometry) -> Area:

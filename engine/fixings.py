@@ -101,7 +101,7 @@ def _in_their_timber(clips: Clips, off: Ints, pieces: tuple[LaidPiece, ...], str
                 spot = shapely.shortest_line(seat if not seat.is_empty else shared.centroid, point).coords[0]
                 moved.append(("screw", *spot, held, clips.member[i]))
                 clip_of.append(i)
-    on = np.setdiff1d(np.arange(len(clips.u)), off)
+    on = _but(len(clips.u), off)
     order = np.argsort(np.concatenate((on, np.array(clip_of, dtype=np.intp))), kind="stable")
     return rows.taken(on).joined(_rows(moved)).taken(order)
 
@@ -126,14 +126,21 @@ def _rows(fixings: Sequence[tuple[FixingKind, float, float, int, int]]) -> _Rows
 def _loose(clips: Clips, off: Ints, rows: _Rows, pieces: tuple[LaidPiece, ...], reach: float) -> list[LaidPiece]:
     """Pieces that have no clip beside them and no screw through them."""
     unheld = np.ones(len(pieces), dtype=bool)
-    on = np.setdiff1d(np.arange(len(clips.u)), off)
+    on = _but(len(clips.u), off)
     unheld[clips.piece[on]] = unheld[clips.other[on][clips.other[on] != ALONE]] = False
     doubtful = [pieces[i] for i in np.flatnonzero(unheld)]
     if not doubtful:
         return []
     points = shapely.points(rows.u, rows.v)
     _, held = STRtree([piece.polygon for piece in doubtful]).query(points, predicate="dwithin", distance=reach)
-    return [doubtful[i] for i in np.setdiff1d(np.arange(len(doubtful)), held)]
+    return [doubtful[i] for i in _but(len(doubtful), held)]
+
+
+def _but(count: int, rows: Ints) -> Ints:
+    """All rows but some."""
+    kept = np.ones(count, dtype=bool)
+    kept[rows] = False
+    return np.flatnonzero(kept)
 
 
 def _screws(

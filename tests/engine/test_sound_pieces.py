@@ -1,0 +1,59 @@
+"""What is found at once for all plain pieces agrees with what is found by looking at each."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+import shapely
+from courseline.engine.frame.footprints import footprints
+from courseline.engine.frame.sound import sound_pieces
+from courseline.engine.frame.support import bays, bearings, gaps, rests, supports
+from courseline.engine.lay import lay_decks
+from courseline.engine.layout.chords import chords
+from courseline.engine.site import site_from_table
+from generated_sites import generated_site
+
+
+@pytest.mark.parametrize("number", range(0, 60, 5))
+def test_sound_pieces_lack_nothing_looked_at_one_by_one(number: int) -> None:
+    site = site_from_table(generated_site(number))
+    breadth, clear = site.frame.section[0], site.frame.max_centres - site.frame.section[0]
+    for zone in lay_decks(site):
+        strips = footprints(zone.frame, breadth)
+        members, least = supports(list(strips)), site.pattern.min_piece_bays
+        sound = sound_pieces(zone.pieces, strips, clear, least, breadth)
+        for piece, is_sound, bay in zip(zone.pieces, sound.pieces, sound.bay, strict=True):
+            if not is_sound:
+                continue
+            carried = bearings(piece.polygon, piece.whole, members)
+            assert piece.whole and rests(piece.polygon, True, members)
+            assert not gaps(piece.polygon, carried, clear)
+            assert bays(piece.polygon, True, members, breadth, enough=99) >= least
+            assert bay == pytest.approx(max((high - low for (_, low), (high, _) in pairwise(carried)), default=0.0))
+
+
+def test_most_pieces_of_a_plain_deck_are_sound() -> None:
+    outline = [(0.0, 0.0), (9000.0, 0.0), (9000.0, 5000.0), (0.0, 5000.0)]
+    site = site_from_table({"schema": 1, "name": "plain", "deck": {"outline": outline}})
+    (zone,) = lay_decks(site)
+    strips = footprints(zone.frame, site.frame.section[0])
+    sound = sound_pieces(
+        zone.pieces, strips, site.frame.max_centres, site.pattern.min_piece_bays, site.frame.section[0]
+    )
+    assert np.count_nonzero(sound.pieces) > 0.8 * len(zone.pieces)
+
+
+def test_chords_measure_what_shapely_measures() -> None:
+    ring = [
+        (700 * math.cos(t) * r, 500 * math.sin(t) * r) for t, r in zip(np.arange(12) / 2, [1, 0.4] * 6, strict=True)
+    ]
+    shape = shapely.Polygon(ring).buffer(0).difference(shapely.Point(100, 20).buffer(60))
+    places = np.linspace(-650.0, 650.0, 53)
+    found = chords(shape, places)
+    lines = shapely.linestrings([[(u, -1000.0), (u, 1000.0)] for u in places])
+    wanted = shapely.length(shapely.intersection(lines, shape))
+    assert wanted.max() > 100.0
+    assert np.bincount(found.place, found.length, len(places)) == pytest.approx(wanted, abs=1e-6)
