@@ -40,7 +40,9 @@ class Rim:
         return kept
 
     def _goes_on(self, start: int, k: int, points: np.ndarray) -> bool:
-        if self._rings_of(k) != self._rings_of(start) or finish(self.ground, k) != finish(self.ground, start):
+        # A trimmed edge is flush once it is cut.
+        here, before = (finish(self.ground, edge).replace("trim", "flush") for edge in (k, start))
+        if self._rings_of(k) != self._rings_of(start) or here != before:
             return False
         a, b = points[start], points[(k + 1) % len(points)]
         along = (b - a) / np.linalg.norm(b - a)

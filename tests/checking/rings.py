@@ -17,7 +17,7 @@ import shapely
 from shapely import LineString, Point, Polygon, STRtree
 
 from .facing import REACH, Facing, free_facings, near_pairs
-from .model import FIELD, NOISE, RINGS, SAME_WAY, TOLERANCE, Fault, Ground, Reading, Zone, angle_between, placed
+from .model import FIELD, NOISE, RINGS, TOLERANCE, Fault, Ground, Reading, Zone, angle_between, placed
 from .outline import LEAST_STRIP, Rim, finish
 
 LEAST_INTRUSION = 20.0
@@ -28,6 +28,10 @@ LEAST_CUT = 20.0
 """Length [mm] of an edge of a piece from which its angle can be told."""
 LEAST_RIP = 40.0
 """Width [mm] under which a strip beside a border is no board: the contract's narrowest bare spot."""
+NEARLY_ALONG = 1.0
+"""Angle [degrees] to a border under which a board lies along it, and is ripped rather than cut off there."""
+LEAST_TURN = 30.0
+"""Turn [degrees] of the outline from which a ring can end against its neighbour's inner side."""
 STRAIGHT = 0.5
 """Turn [degrees] of the outline under which a corner is none."""
 
@@ -94,7 +98,7 @@ def _no_room_for_a_rip(both: Zone, facing: Facing, wanted: float) -> bool:
     """Whether a whole board of the field lies along the border, and what is left between is too narrow to be ripped."""
     field = next(p for p in (both.pieces[facing.first], both.pieces[facing.second]) if p["kind"] in FIELD)
     boards, least = both.ground.site["boards"], both.ground.site["pattern"].get("min_rip", 0.0)
-    along = angle_between(field.get("direction", both.direction), both.direction) <= SAME_WAY
+    along = angle_between(field.get("direction", both.direction), both.direction) <= NEARLY_ALONG
     whole = field["width"] >= boards["width"] - TOLERANCE
     return along and whole and wanted < facing.gap < 2 * wanted + max(least, LEAST_RIP)
 
@@ -148,7 +152,7 @@ def _corner(reading: Reading, rim: Rim, lines: dict[tuple[int, int], list[int]],
             yield Fault(2, ids, f"the corner stands {gap:.2f} mm open, not {wanted}", spot.coords[0])
         for k in (one, two) if mitred else ():
             yield from _mitre(rim, k, corner, spot)
-    if half < math.pi / 2 and common:
+    if math.degrees(math.pi - 2 * half) >= LEAST_TURN and common:
         yield from _further_rings(reading, rim, lines, corner)
 
 
@@ -169,7 +173,8 @@ def _is_free(rim: Rim, spot: LineString, corner: int, far: float) -> bool:
 
 
 def _nearest(ground: Ground, numbers: list[int], spot: LineString) -> int | None:
-    near = [(ground.shapes[k].distance(spot), k) for k in numbers]
+    middle = spot.interpolate(0.5, normalized=True)
+    near = [(ground.shapes[k].distance(middle), k) for k in numbers]
     distance, k = min(near, default=(math.inf, -1))
     return k if distance < LEAST_STRIP else None
 
