@@ -39,17 +39,14 @@ def test_most_pieces_of_a_plain_deck_are_sound() -> None:
     outline = [(0.0, 0.0), (9000.0, 0.0), (9000.0, 5000.0), (0.0, 5000.0)]
     site = site_from_table({"schema": 1, "name": "plain", "deck": {"outline": outline}})
     (zone,) = lay_decks(site)
-    strips = footprints(zone.frame, site.frame.section[0])
-    sound = sound_pieces(
-        zone.pieces, strips, site.frame.max_centres, site.pattern.min_piece_bays, site.frame.section[0]
-    )
+    breadth, least = site.frame.section[0], site.pattern.min_piece_bays
+    sound = sound_pieces(zone.pieces, footprints(zone.frame, breadth), site.frame.max_centres - breadth, least, breadth)
     assert np.count_nonzero(sound.pieces) > 0.8 * len(zone.pieces)
 
 
 def test_chords_measure_what_shapely_measures() -> None:
-    ring = [
-        (700 * math.cos(t) * r, 500 * math.sin(t) * r) for t, r in zip(np.arange(12) / 2, [1, 0.4] * 6, strict=True)
-    ]
+    reach = zip(np.arange(12) / 2, [1.0, 0.4] * 6, strict=True)
+    ring = [(700 * r * math.cos(t), 500 * r * math.sin(t)) for t, r in reach]
     shape = shapely.Polygon(ring).buffer(0).difference(shapely.Point(100, 20).buffer(60))
     places = np.linspace(-650.0, 650.0, 53)
     found = chords(shape, places)
