@@ -15,8 +15,8 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
-from ..layout.clip import areas
 from ..layout.chords import chords
+from ..layout.clip import areas
 from ..layout.obstacles import kept_clear
 from ..layout.zones import ZoneArea
 from ..spec import Site

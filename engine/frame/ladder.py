@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
@@ -24,7 +25,7 @@ from ..layout.zones import ZoneArea
 from ..spec import Site
 from .edges import Timber, along_lines
 from .ground import Ground, strip_of
-from .support import bearings, bodies, gaps, rests, support
+from .support import Support, bearings, bodies, gaps, halves, rests, support
 
 STEEPEST = math.radians(80.0)
 """At a corner that turns more than this the edge is as good as square to the ladder."""
@@ -83,6 +84,8 @@ def ladders(
     members, diagonals : tuple of Timber
         Rims, inner members and noggings; and the pairs under mitres, which joists may still cut.
     """
+    if not edging.pieces:
+        return tuple(rims), ()
     breadth = ground.breadth
     rim = shapely.union_all([strip_of(t.start, t.end, breadth) for t in rims])
     inner = along_lines(ground, ground.inner_line, lambda a, b: "rim", taken=rim)
@@ -90,28 +93,60 @@ def ladders(
     within_rims = ground.deck.buffer(-breadth + 0.5, join_style="mitre", mitre_limit=20.0)
     room = areas(ground.whole.intersection(within_rims).difference(solid))
     diagonals = [t for mitre in edging.mitres for t in _under_mitre(axes, mitre, breadth, room)]
-    taken = shapely.union_all([solid, *(strip_of(t.start, t.end, breadth) for t in diagonals)])
-    room = areas(room.intersection(ground.ladders))
-    rungs: list[Timber] = []
+    ladder = _Ladder(axes, breadth, areas(room.intersection(ground.ladders)))
+    for timber in (*rims, *inner, *diagonals):
+        ladder.add(timber)
     on_ladders = [item for item in edging.strips if not item.with_field]
-    doubled = [
-        (item, place + side) for item in on_ladders for place in item.places for side in (-breadth / 2, breadth / 2)
-    ]
-    ends = [
-        (item, u) for item in on_ladders for u in (item.run.start + breadth / 2, item.run.end - breadth / 2)
-    ]
+    half = breadth / 2
+    doubled = [(item, place + side) for item in on_ladders for place in item.places for side in (-half, half)]
+    ends = [(item, u) for item in on_ladders for u in (item.run.start + half, item.run.end - half)]
     spaced = [(item, u) for item in on_ladders for u in item.rungs]
     for item, u in doubled + ends + spaced:
-        taken = _add_rungs(axes, item, u, room, taken, rungs, breadth)
+        ladder.add_rung(item, u)
     for item in on_ladders:
         for place in item.places:
-            rims = _spliced(axes, rims, item, place, rungs)
+            rims = _spliced(axes, rims, item, place, ladder.rungs)
     own = {item.strip.name: item for item in on_ladders}
     for piece in edging.pieces:
         item = own.get(piece.id.rpartition("-")[0])
         if item is not None:
-            taken = _fill(site, axes, piece, item, (*rims, *inner, *diagonals), room, taken, rungs)
-    return (*rims, *inner, *rungs), tuple(diagonals)
+            _fill(site, piece, item, ladder)
+    return (*rims, *inner, *ladder.rungs), tuple(diagonals)
+
+
+@dataclass(slots=True)
+class _Ladder:
+    """What lies under edge boards so far; noggings find their place in `room`."""
+
+    axes: Axes
+    breadth: float
+    room: BaseGeometry
+    footprints: list[Polygon] = field(default_factory=list)
+    rungs: list[Timber] = field(default_factory=list)
+
+    def add(self, timber: Timber) -> None:
+        """Take the place of a member."""
+        self.footprints.append(strip_of(timber.start, timber.end, self.breadth))
+
+    def add_rung(self, item: JointedStrip, u: float) -> None:
+        """Set a nogging square to an edge under all its rings, where none lies yet."""
+        low, high = item.run.bottom - DEEPEST, item.run.top + DEEPEST
+        line = self.axes.to_local(item.strip.axes.to_site(LineString(((u, low), (u, high)))))
+        ring = self.axes.to_local(item.strip.axes.to_site(item.strip.polygon))
+        for part in shapely.get_parts(line.intersection(self.room)):
+            if part.length <= SHORTEST or not part.intersects(ring):
+                continue
+            footprint = strip_of(part.coords[0], part.coords[-1], self.breadth)
+            in_the_way = float(shapely.area(shapely.intersection(np.array(self.footprints), footprint)).sum())
+            if in_the_way < min(BEVELLED * footprint.area, LARGEST_BEVEL):
+                self.rungs.append(Timber("nogging", part.coords[0], part.coords[-1]))
+                self.footprints.append(footprint)
+
+    def under(self, piece: LaidPiece) -> list[Support]:
+        """Members under a piece, in its own axes."""
+        shape = self.axes.to_local(piece.axes.to_site(piece.polygon))
+        near = np.flatnonzero(shapely.intersects(np.array(self.footprints), shape))
+        return [support(piece.axes.to_local(self.axes.to_site(self.footprints[i]))) for i in near]
 
 
 def _spliced(
@@ -143,54 +178,17 @@ def _under_mitre(axes: Axes, mitre: Mitre, breadth: float, room: BaseGeometry) -
                 yield Timber("nogging", part.coords[0], part.coords[-1])
 
 
-def _add_rungs(
-    axes: Axes,
-    item: JointedStrip,
-    u: float,
-    room: BaseGeometry,
-    taken: BaseGeometry,
-    rungs: list[Timber],
-    breadth: float,
-) -> BaseGeometry:
-    """Set a nogging square to an edge under all its rings, where none lies yet; returns what is taken then."""
-    low, high = item.run.bottom - DEEPEST, item.run.top + DEEPEST
-    line = axes.to_local(item.strip.axes.to_site(LineString(((u, low), (u, high)))))
-    ring = axes.to_local(item.strip.axes.to_site(item.strip.polygon))
-    for part in shapely.get_parts(line.intersection(room)):
-        if part.length <= SHORTEST or not part.intersects(ring):
-            continue
-        footprint = strip_of(part.coords[0], part.coords[-1], breadth)
-        if footprint.intersection(taken).area < min(BEVELLED * footprint.area, LARGEST_BEVEL):
-            rungs.append(Timber("nogging", part.coords[0], part.coords[-1]))
-            taken = shapely.union(taken, footprint)
-    return taken
-
-
-def _fill(
-    site: Site,
-    axes: Axes,
-    piece: LaidPiece,
-    item: JointedStrip,
-    members: Sequence[Timber],
-    room: BaseGeometry,
-    taken: BaseGeometry,
-    rungs: list[Timber],
-) -> BaseGeometry:
-    """Noggings where an edge board still spans too far or reaches out too far."""
+def _fill(site: Site, piece: LaidPiece, item: JointedStrip, ladder: _Ladder) -> None:
+    """Noggings where either half of an edge board's width still spans too far or reaches out too far."""
     breadth, clear = site.frame.section[0], site.frame.max_centres - site.frame.section[0]
     for body in bodies(piece.polygon, piece.whole):
-        supports = [
-            support(piece.axes.to_local(axes.to_site(strip_of(t.start, t.end, breadth)))) for t in (*members, *rungs)
-        ]
-        borne = bearings(body, piece.whole, supports) if rests(body, piece.whole, supports) else []
-        start, _, end, _ = body.bounds
-        for low, high in gaps(body, borne, clear):
-            count = max(1, math.ceil((high - low) / (clear + breadth)))
-            places = np.linspace(low, high, count + 2)[1:-1]
-            if low == start:
-                places = np.append(places, low + breadth / 2)
-            if high == end:
-                places = np.append(places, high - breadth / 2)
-            for u in places:
-                taken = _add_rungs(axes, item, float(u), room, taken, rungs, breadth)
-    return taken
+        for half in halves(body):
+            under = ladder.under(piece)
+            borne = bearings(half, piece.whole, under) if rests(half, piece.whole, under) else []
+            start, _, end, _ = half.bounds
+            for low, high in gaps(half, borne, clear):
+                count = max(1, math.ceil((high - low) / (clear + breadth)))
+                places = list(np.linspace(low, high, count + 2)[1:-1])
+                places += [low + breadth / 2] * (low == start) + [high - breadth / 2] * (high == end)
+                for u in places:
+                    ladder.add_rung(item, float(u))

@@ -243,3 +243,11 @@ def bodies(polygon: Polygon, whole: bool) -> list[Polygon]:
     opened = polygon.buffer(-radius, quad_segs=4).buffer(radius, quad_segs=4).intersection(polygon)
     parts = [p for p in shapely.get_parts(opened) if isinstance(p, Polygon)]
     return [p for p in parts if p.bounds[2] - p.bounds[0] > OVERHANG] or [polygon]
+
+
+def halves(polygon: Polygon) -> list[Polygon]:
+    """The two halves of a board's width: one that lies along a rim must be borne on its other side as well."""
+    start, bottom, end, top = polygon.bounds
+    middle = (bottom + top) / 2
+    parts = [within(polygon, (start, low, end, high)) for low, high in ((bottom, middle), (middle, top))]
+    return [max(shapely.get_parts(part), key=lambda piece: piece.area) for part in parts if part.area > LEAST_SEAT]
