@@ -12,7 +12,9 @@ from courseline.engine.frame.footprints import footprints
 from courseline.engine.frame.sound import sound_pieces
 from courseline.engine.frame.support import bays, bearings, gaps, rests, supports
 from courseline.engine.lay import lay_decks
+from courseline.engine.layout.axes import Axes
 from courseline.engine.layout.chords import chords
+from courseline.engine.layout.pieces import LaidPiece
 from courseline.engine.site import site_from_table
 from generated_sites import generated_site
 
@@ -33,6 +35,22 @@ def test_sound_pieces_lack_nothing_looked_at_one_by_one(number: int) -> None:
             assert not gaps(piece.polygon, carried, clear)
             assert bays(piece.polygon, True, members, breadth, enough=99) >= least
             assert bay == pytest.approx(max((high - low for (_, low), (high, _) in pairwise(carried)), default=0.0))
+
+
+@pytest.mark.parametrize(
+    ("start", "clear", "least", "is_sound"),
+    [
+        (0.0, 353.0, 2, True),
+        (-50.0, 353.0, 2, True),
+        (-51.0, 353.0, 2, False),  # reaches out further than a board may
+        (0.0, 352.0, 2, False),  # spans too far
+        (0.0, 353.0, 3, False),  # bears on too few bays
+    ],
+)
+def test_board_on_three_joists(start: float, clear: float, least: int, is_sound: bool) -> None:
+    joists = shapely.box([0, 400, 800], -500, [47, 447, 847], 500)
+    board = LaidPiece("A-01-1", "board", Axes(0.0), 1, shapely.box(start, 0, 847, 140), True, 847.0, 140.0, ("square",))
+    assert sound_pieces([board], joists, clear, least, 47.0).pieces.tolist() == [is_sound]
 
 
 def test_most_pieces_of_a_plain_deck_are_sound() -> None:
