@@ -15,7 +15,7 @@ from shapely.strtree import STRtree
 from .edge_checks import edge_checks
 from .frame.footprints import footprints
 from .frame.sound import sound_pieces
-from .frame.support import STANDS, Support, bays, bodies, borne, gaps, halves, merged, supports
+from .frame.support import HALF_SHARE, SHARE, STANDS, Support, bays, bodies, borne, gaps, halves, merged, supports
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
@@ -112,8 +112,9 @@ def _bearing_faults(
     for piece in compress(pieces, ~sound.pieces | along_edge):
         under = [members[i] for i in tree.query(piece.polygon)]
         place = _place(piece.axes, piece.polygon)
+        share = HALF_SHARE if piece.kind in EDGE_KINDS else SHARE
         for body in _bodies(piece):
-            carried = borne(body, piece.whole, under, limit - breadth, widest - breadth)
+            carried = borne(body, piece.whole, under, limit - breadth, widest - breadth, share)
             for (_, low), (high, _) in pairwise(carried):
                 widest = max(widest, high - low + breadth)
             for low, high in gaps(body, carried, limit - breadth):

@@ -25,7 +25,7 @@ from ..layout.zones import ZoneArea
 from ..spec import Site
 from .edges import Timber, along_lines
 from .ground import Ground, strip_of
-from .support import Support, bearings, bodies, gaps, halves, rests, support
+from .support import HALF_SHARE, Support, bearings, bodies, gaps, halves, rests, support
 
 STEEPEST = math.radians(80.0)
 """At a corner that turns more than this the edge is as good as square to the ladder."""
@@ -184,7 +184,7 @@ def _fill(site: Site, piece: LaidPiece, item: JointedStrip, ladder: _Ladder) -> 
     for body in bodies(piece.polygon, piece.whole):
         for half in halves(body):
             under = ladder.under(piece)
-            borne = bearings(half, piece.whole, under) if rests(half, piece.whole, under) else []
+            borne = bearings(half, piece.whole, under, HALF_SHARE) if rests(half, piece.whole, under) else []
             start, _, end, _ = half.bounds
             for low, high in gaps(half, borne, clear):
                 count = max(1, math.ceil((high - low) / (clear + breadth)))

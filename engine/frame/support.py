@@ -19,6 +19,8 @@ from .ground import Span
 
 SHARE = 0.5
 """A member bears a board where it lies under this share of the board's width."""
+HALF_SHARE = 0.2
+"""Of one half of a board's width, the other being borne as well, this share is enough; common practice, no source."""
 OVERHANG = 50.0
 """How far a board end may reach past its last support [mm]; common practice, no source."""
 SAMPLE = 12.0
@@ -76,7 +78,7 @@ def lie_along(members: NDArray[np.object_]) -> Bools:
     return along
 
 
-def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> list[Span]:
+def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support], share: float = SHARE) -> list[Span]:
     """Intervals along u in which a board is borne, merged and in order.
 
     Parameters
@@ -87,6 +89,8 @@ def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> list
         Whether it is a rectangle.
     supports : sequence of Support
         Members that may lie under it.
+    share : float
+        Share of the board's width that must lie on them.
     """
     start, bottom, end, top = polygon.bounds
     spans: list[Span] = []
@@ -103,14 +107,19 @@ def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> list
             slanted.append(member.shape)
     if slanted:
         slanted += [box(*part) for part in partial]
-        spans.extend(_sampled(polygon, slanted, start, end))
+        spans.extend(_sampled(polygon, slanted, start, end, share))
     elif partial:
-        spans.extend(_swept(partial, (start, bottom, end, top)))
+        spans.extend(_swept(partial, (start, bottom, end, top), share))
     return merged(spans)
 
 
 def borne(
-    polygon: Polygon, whole: bool, supports: Sequence[Support], clear: float, widest: float = math.inf
+    polygon: Polygon,
+    whole: bool,
+    supports: Sequence[Support],
+    clear: float,
+    widest: float = math.inf,
+    share: float = SHARE,
 ) -> list[Span]:
     """Bearings of a board, none if it rests on a mere corner; no more of them than show that it lacks nothing.
 
@@ -127,22 +136,24 @@ def borne(
     )
     if not gaps(polygon, spans, clear) and all(high - low <= widest for (_, low), (high, _) in pairwise(spans)):
         return spans
-    return bearings(polygon, whole, supports) if rests(polygon, whole, supports) else []
+    return bearings(polygon, whole, supports, share) if rests(polygon, whole, supports) else []
 
 
-def _swept(members: list[Box], board: Box) -> list[Span]:
+def _swept(members: list[Box], board: Box, share: float) -> list[Span]:
     """Bearing of a rectangular board on members that cover a part of its width, from one member's end to the next."""
     start, bottom, end, top = board
     stops = sorted({start, end, *(x for x0, _, x1, _ in members for x in (x0, x1) if start < x < end)})
     spans = []
     for low, high in pairwise(stops):
         under = merged([(max(y0, bottom), min(y1, top)) for x0, y0, x1, y1 in members if x0 <= low and x1 >= high])
-        if sum(y1 - y0 for y0, y1 in under) >= SHARE * (top - bottom) - 1e-6:
+        if sum(y1 - y0 for y0, y1 in under) >= share * (top - bottom) - 1e-6:
             spans.append((low, high))
     return spans
 
 
-def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: float) -> list[Span]:
+def _sampled(
+    polygon: Polygon, members: list[BaseGeometry], start: float, end: float, share: float
+) -> list[Span]:
     """Bearing of members that cross a board askew or cover a part of its width, from cross-sections."""
     under = shapely.union_all(members).intersection(polygon)
     if under.is_empty:
@@ -156,7 +167,7 @@ def _sampled(polygon: Polygon, members: list[BaseGeometry], start: float, end: f
         borne, full = (
             np.bincount(c.place, c.length, count) for c in (chords(under, middles), chords(polygon, middles))
         )
-        for x in middles[(full > 0) & (borne >= SHARE * full - 1e-6)].tolist():
+        for x in middles[(full > 0) & (borne >= share * full - 1e-6)].tolist():
             spans.append((max(start, x - step / 2), min(end, x + step / 2)))
     return spans
 
