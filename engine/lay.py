@@ -14,20 +14,21 @@ from .fixings import place_fixings, screw_panels
 from .frame.edge_joints import seat_edge_joints, seat_seam_joints, turned_to
 from .frame.ground import frame_ground
 from .frame.ladder import ladder_area
-from .frame.openings import ground_round, panel_battens, seat_partings
+from .frame.openings import ground_round, panel_battens, seat_partings, seat_strip_partings
 from .frame.setout import seat_joints, set_out_frame
 from .frame.standing import joints_on_standing, lines_across, seat_on_standing, standing_joists, standing_members
 from .laid import LaidZone
+from .layout.axes import Axes
 from .layout.beside import joints_of_others
 from .layout.border import Strip, border_strips, covered, mitres_of
-from .layout.courses import Field, lay_courses
+from .layout.courses import Field, Parting, lay_courses
 from .layout.decks import deck_field, sites_of
 from .layout.divider import divider_strips
 from .layout.doorways import doorways
 from .layout.fascia import behind_fascias, fascias
 from .layout.hatch import hatch_pieces, open_hatches
 from .layout.joints import choose_grid
-from .layout.partings import parted_round_posts, parting_joints
+from .layout.partings import parted_round_posts, parted_strips, parting_joints, strip_joints
 from .layout.pieces import cut_pieces
 from .layout.region import deck_area
 from .layout.sides import sides_of
@@ -84,15 +85,16 @@ def _lay(
     """One zone: its boards, the frame under them, and what holds the two together."""
     sides = sides_of(site)
     field = _known(site, parted_round_posts(site, lay_courses(site, zone, taken)), before)
+    strips, split = parted_strips(site, strips)
     if not field.runs and not strips:
         return LaidZone(site=site, area=zone.area, field=field)
     if site.frame.state == "existing":
-        return _lay_on_standing(site, zone, field, strips)
+        return _lay_on_standing(site, zone, field, strips, split)
     ladders = ladder_area(site, zone, sides, field.axes.angle)
     ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
     grid = choose_grid(site, field, ground)
     field, hatches, no_hatches = open_hatches(site, field, grid, ground)
-    ground = ground_round(site, field, ground, hatches)
+    ground = ground_round(site, field, ground, hatches, split)
     jointed = turned_for_the_saw(site, field, grid, ground)
     pieces, butts = cut_pieces(site, field, jointed)
     edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
@@ -115,6 +117,7 @@ def _lay(
             *seat_joints(site, field.axes, zone.id, butts, frame),
             *seat_partings(site, field, parted, frame),
             *seat_edge_joints(site, field.axes, zone.id, edging, frame + beside),
+            *seat_strip_partings(site, field, strip_joints(site, split, edging.pieces), frame + beside),
             *seat_seam_joints(site, field.axes, zone.id, edging.pieces, frame, run_on, beside),
         ),
         fixings=(
@@ -128,7 +131,9 @@ def _lay(
     )
 
 
-def _lay_on_standing(site: Site, zone: ZoneArea, field: Field, strips: Sequence[Strip]) -> LaidZone:
+def _lay_on_standing(
+    site: Site, zone: ZoneArea, field: Field, strips: Sequence[Strip], split: Sequence[tuple[Axes, Parting]]
+) -> LaidZone:
     """One zone on joists that stand already; what its edge boards lack under them, the checks say."""
     joists = standing_joists(site, field.axes)
     jointed = joints_on_standing(site, field, joists)
@@ -150,6 +155,7 @@ def _lay_on_standing(site: Site, zone: ZoneArea, field: Field, strips: Sequence[
             *seat_on_standing(site, field, joists, butts),
             *seat_partings(site, field, parted, frame),
             *seat_edge_joints(site, field.axes, zone.id, edging, frame),
+            *seat_strip_partings(site, field, strip_joints(site, split, edging.pieces), frame),
         ),
         fixings=(
             *place_fixings(site, field, pieces, frame),

@@ -8,6 +8,7 @@ from dataclasses import replace
 import shapely
 from shapely.geometry import Polygon, box
 
+from ..layout.axes import Axes, parallel
 from ..layout.courses import Field, Parting
 from ..layout.hatch import Hatch
 from ..layout.pieces import ButtJoint
@@ -20,10 +21,17 @@ LEAST_BEARING = 20.0
 """What a board end bears on its member at a joint [mm]; the plan's own rule."""
 
 
-def ground_round(site: Site, field: Field, ground: Ground, hatches: Sequence[Hatch]) -> Ground:
+def ground_round(
+    site: Site,
+    field: Field,
+    ground: Ground,
+    hatches: Sequence[Hatch],
+    strips: Sequence[tuple[Axes, Parting]] = (),
+) -> Ground:
     """The ground with openings under panels, and with posts that boards are parted round to be trimmed."""
     shapes = [shape for hatch in hatches for shape in [hatch.opening(ground)] if shape.area]
-    blocks = [_trimmed(site, block, field.partings) for block in ground.blocks]
+    along = [_in_field(field.axes, axes, parting) for axes, parting in strips if parallel(axes, field.axes)]
+    blocks = [_trimmed(site, block, (*field.partings, *along)) for block in ground.blocks]
     blocks += [Block(shape, *_sides(shape), trimmed=True) for shape in shapes]
     # Joists stop at the noggings of what is trimmed, which run unbroken from the joist on one side to the other.
     taken = shapely.union_all([_with_noggings(block, ground.breadth) for block in blocks if block.trimmed])
@@ -36,6 +44,13 @@ def ground_round(site: Site, field: Field, ground: Ground, hatches: Sequence[Hat
         through=ground.through.intersection(narrowed(ground.whole.difference(taken), ground.breadth)),
         blocks=tuple(blocks),
     )
+
+
+def _in_field(axes: Axes, own: Axes, parting: Parting) -> Parting:
+    """A parting of an edge board along the field's boards, in the field's axes."""
+    assert parting.hole is not None  # panels are cut from the field alone
+    hole = axes.to_local(own.to_site(box(*parting.hole))).bounds
+    return replace(parting, at=(hole[0] + hole[2]) / 2, bottom=hole[1], top=hole[3], hole=hole)
 
 
 def _with_noggings(block: Block, breadth: float) -> Polygon:
@@ -70,17 +85,26 @@ def panel_battens(field: Field, ground: Ground, hatches: Sequence[Hatch]) -> tup
 def seat_partings(site: Site, field: Field, butts: Sequence[ButtJoint], frame: Sequence[SetOut]) -> tuple[Joint, ...]:
     """Name the members under both ends at every parting: two joists at a panel, two noggings at a post."""
     partings = {(p.course, p.at): p for p in field.partings}
-    footprints = {member.id: member.footprint(site.frame.section[0]) for member in frame}
+    rows = [(field.axes, partings[butt.course, butt.at], butt) for butt in butts]
+    return seat_strip_partings(site, field, rows, frame)
+
+
+def seat_strip_partings(
+    site: Site, field: Field, parted: Sequence[tuple[Axes, Parting, ButtJoint]], frame: Sequence[SetOut]
+) -> tuple[Joint, ...]:
+    """Name the members under both ends at partings in axes of their own."""
+    footprints = {member.id: member.footprint(site.frame.section[0]) for member in frame} if parted else {}
     half = site.gaps.butt / 2
     joints = []
-    for butt in butts:
-        parting = partings[butt.course, butt.at]
+    for axes, parting, butt in parted:
         seats = ((-half - LEAST_BEARING, -half), (half, half + LEAST_BEARING))
         ends = [box(butt.at + a, parting.bottom, butt.at + b, parting.top) for a, b in seats]
         if parting.hole is not None:
             ends = [end.difference(box(*parting.hole)) for end in ends]
+        if axes != field.axes:
+            ends = [field.axes.to_local(axes.to_site(end)) for end in ends]
         left, right = _two_under(ends, frame, footprints)
-        place = field.axes.point_to_site(butt.at, butt.across)
+        place = axes.point_to_site(butt.at, butt.across)
         joints.append(Joint(field.zone, butt.course, (butt.left, butt.right), place, site.gaps.butt, (left, right)))
     return tuple(joints)
 

@@ -50,6 +50,11 @@ class Axes:
         return u * cos - v * sin, u * sin + v * cos
 
 
+def parallel(one: Axes, other: Axes) -> bool:
+    """Whether boards in two axes run the same way, or straight against each other."""
+    return abs((one.angle - other.angle + 90.0) % 180.0 - 90.0) < PARALLEL
+
+
 def board_axes(site: Site, zone: ZoneArea) -> Axes:
     """Axes of a zone.
 

@@ -16,6 +16,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .axes import Axes
+from .border import Strip
 from .courses import SLIVER, Field, Parting, Run, part_run
 from .obstacles import grown
 from .pieces import ButtJoint, LaidPiece
@@ -28,7 +29,10 @@ THINNEST_WALL = 27.0
 """Wood beside a hole that is no wider is cut off, so that the hole becomes a notch [mm]: the 20 mm on which a board
 end bears, and what the saw and its user need; common practice, no source."""
 OPEN_END = 40.0
-"""A hole no farther than this from a square end is opened to it [mm]: wood too narrow to be stood on."""
+"""A hole no farther than this from a square end, or the deck's edge, is opened to it [mm]: wood too narrow to be
+stood on."""
+BEYOND = 40.0
+"""How far past a run's side the next board is looked for [mm]: more than any gap, less than any board."""
 SHORTEST_END = 60.0
 """Beyond a hole nearer to the end than this, no piece is left to be pushed up to the post [mm]."""
 MEETS = 0.1
@@ -46,18 +50,43 @@ def parted_round_posts(site: Site, field: Field) -> Field:
     posts = rising(site, field.axes)
     runs: list[Run] = []
     partings: list[Parting] = []
-    for whole in field.runs:
-        for run in _opened(whole, posts) if holes_round(whole.polygon, posts) else [whole]:
-            cuts: list[float] = []
-            for hole in holes_round(run.polygon, posts):
-                at = (hole[0] + hole[2]) / 2
-                walls = _walls(run, hole)
-                crowded = cuts and at - cuts[-1] < SLIVER + site.gaps.butt
-                if not crowded and min(walls["left"][0], walls["right"][0]) >= SHORTEST_END:
-                    cuts.append(at)
-                    partings.append(Parting(run.course, at, run.bottom, run.top, hole))
-            runs += part_run(run, cuts, site.gaps.butt) if cuts else [run]
+    for run in field.runs:
+        parts, found = _parted(site, run, posts, field.area)
+        runs += parts
+        partings += found
     return replace(field, runs=tuple(runs), partings=field.partings + tuple(partings))
+
+
+def parted_strips(site: Site, strips: Sequence[Strip]) -> tuple[tuple[Strip, ...], tuple[tuple[Axes, Parting], ...]]:
+    """Part border, nosing and divider boards in the same way; each parting comes with the axes of its strip."""
+    parted: list[Strip] = []
+    partings: list[tuple[Axes, Parting]] = []
+    for strip in strips:
+        start, bottom, end, top = strip.polygon.bounds
+        run = Run(strip.ring, strip.polygon, start, end, bottom, top, strip.whole, (0.0, 0.0))
+        inside = box(start, top, end, top + site.boards.width)
+        parts, found = _parted(site, run, rising(site, strip.axes), inside)
+        parted += [replace(strip, polygon=part.polygon, whole=part.whole) for part in parts]
+        partings += [(strip.axes, parting) for parting in found]
+    return tuple(parted), tuple(partings)
+
+
+def _parted(site: Site, whole: Run, posts: BaseGeometry, deck: BaseGeometry) -> tuple[list[Run], list[Parting]]:
+    if not holes_round(whole.polygon, posts):
+        return [whole], []
+    runs: list[Run] = []
+    partings: list[Parting] = []
+    for run in _opened(whole, posts, deck):
+        cuts: list[float] = []
+        for hole in holes_round(run.polygon, posts):
+            at = (hole[0] + hole[2]) / 2
+            walls = _walls(run, hole)
+            crowded = cuts and at - cuts[-1] < SLIVER + site.gaps.butt
+            if not crowded and min(walls["left"][0], walls["right"][0]) >= SHORTEST_END:
+                cuts.append(at)
+                partings.append(Parting(run.course, at, run.bottom, run.top, hole))
+        runs += part_run(run, cuts, site.gaps.butt) if cuts else [run]
+    return runs, partings
 
 
 def holes_round(polygon: Polygon, posts: BaseGeometry) -> list[Box]:
@@ -66,8 +95,16 @@ def holes_round(polygon: Polygon, posts: BaseGeometry) -> list[Box]:
     return sorted(hole.bounds for hole in holes if hole.intersection(posts).area > 1.0)
 
 
-def _opened(run: Run, posts: BaseGeometry) -> list[Run]:
-    """A run with each hole opened to the nearest side or square end that is too near to it."""
+def _opened(run: Run, posts: BaseGeometry, deck: BaseGeometry) -> list[Run]:
+    """A run with each hole opened to the nearest side or square end that is too near to it.
+
+    Along the deck's edge the post interrupts ledger or rim, which then bear no tongue either.
+    """
+    edges = {"left", "right"}
+    if deck.intersection(box(run.start, run.bottom - BEYOND, run.end, run.bottom)).area < 1.0:
+        edges.add("lower")
+    if deck.intersection(box(run.start, run.top, run.end, run.top + BEYOND)).area < 1.0:
+        edges.add("upper")
     polygon: BaseGeometry = run.polygon
     for hole in holes_round(run.polygon, posts):
         x0, y0, x1, y1 = hole
@@ -81,7 +118,7 @@ def _opened(run: Run, posts: BaseGeometry) -> list[Run]:
         thin = {
             side: wall
             for side, (wall, square) in _walls(run, hole).items()
-            if square and wall <= (OPEN_END if side in ("left", "right") else THINNEST_WALL)
+            if square and wall <= (OPEN_END if side in edges else THINNEST_WALL)
         }
         if thin:
             polygon = polygon.difference(mouths[min(thin, key=lambda side: thin[side])])
@@ -109,21 +146,38 @@ def _walls(run: Run, hole: Box) -> dict[str, tuple[float, bool]]:
 
 def parting_joints(site: Site, field: Field, pieces: Sequence[LaidPiece]) -> tuple[ButtJoint, ...]:
     """The joints that partings make: the pieces on both sides of each."""
-    half = site.gaps.butt / 2
     joints = []
     for parting in field.partings:
-        beside = [piece for piece in pieces if piece.course == parting.course]
-        left = [p for p in beside if abs(p.polygon.bounds[2] - parting.at + half) < MEETS]
-        right = [p for p in beside if abs(p.polygon.bounds[0] - parting.at - half) < MEETS]
-        for a in left:
-            for b in right:
-                ends = _end(a, parting.at - half), _end(b, parting.at + half)
-                low, high = max(end[0] for end in ends), min(end[1] for end in ends)
-                if low < high:
-                    if parting.hole is not None:
-                        high = parting.hole[1]
-                    joints.append(ButtJoint(parting.course, None, parting.at, a.id, b.id, (low + high) / 2))
+        joints += _joints_at(site, parting, [piece for piece in pieces if piece.course == parting.course])
     return tuple(joints)
+
+
+def strip_joints(
+    site: Site, partings: Sequence[tuple[Axes, Parting]], pieces: Sequence[LaidPiece]
+) -> tuple[tuple[Axes, Parting, ButtJoint], ...]:
+    """The joints that partings make in border, nosing and divider boards."""
+    joints = []
+    for axes, parting in partings:
+        own = [piece for piece in pieces if piece.axes == axes]
+        beside = [piece for piece in own if abs(piece.polygon.bounds[1] - parting.bottom) < site.boards.width / 2]
+        joints += [(axes, parting, joint) for joint in _joints_at(site, parting, beside)]
+    return tuple(joints)
+
+
+def _joints_at(site: Site, parting: Parting, beside: Sequence[LaidPiece]) -> list[ButtJoint]:
+    half = site.gaps.butt / 2
+    joints = []
+    left = [p for p in beside if abs(p.polygon.bounds[2] - parting.at + half) < MEETS]
+    right = [p for p in beside if abs(p.polygon.bounds[0] - parting.at - half) < MEETS]
+    for a in left:
+        for b in right:
+            ends = _end(a, parting.at - half), _end(b, parting.at + half)
+            low, high = max(end[0] for end in ends), min(end[1] for end in ends)
+            if low < high:
+                if parting.hole is not None:
+                    high = parting.hole[1]
+                joints.append(ButtJoint(parting.course, None, parting.at, a.id, b.id, (low + high) / 2))
+    return joints
 
 
 def _end(piece: LaidPiece, at: float) -> tuple[float, float]:

@@ -130,3 +130,31 @@ def test_parted_ends_that_a_standing_frame_does_not_bear_are_told() -> None:
     (joint,) = [joint for joint in plan.joints if joint.at[0] == 2600]
     told = {check.id for check in plan.checks if not check.ok and "lacks support at its end" in check.message}
     assert told == {f"support {name}" for name in joint.pieces}
+
+
+BORDER = {"border": {"courses": 1, "edges": []}}
+
+
+@pytest.mark.parametrize("across", [70, DEPTH - 70])
+def test_post_near_the_decks_edge_leaves_a_mouth_there(across: float) -> None:
+    # 32 mm of wood would lie between the hole and the edge, where the post interrupts the rim that bore it.
+    plan = with_post(at=3000, across=across)
+    assert 3000 not in [joint.at[0] for joint in plan.joints]
+    assert not any(piece.polygon.holes for piece in plan.pieces)
+    assert faults(plan) == []
+
+
+@pytest.mark.parametrize(("at", "across"), [(3000, 70), (3000, 95), (95, 700)])
+@pytest.mark.parametrize("direction", [0, 90])
+def test_no_border_board_closes_round_a_post(at: float, across: float, direction: float) -> None:
+    plan = with_post(at=at, across=across, pattern=BORDER, boards={"width": 190}, deck={"direction": direction})
+    assert not any(piece.polygon.holes for piece in plan.pieces)
+    assert faults(plan) == []
+
+
+def test_border_board_is_parted_round_a_post_like_any_other() -> None:
+    # 95 mm from the edge, a board of 190 mm keeps 57 mm to either side of the hole.
+    plan = with_post(at=3000, across=95, pattern=BORDER, boards={"width": 190})
+    (joint,) = [joint for joint in plan.joints if joint.at[0] == pytest.approx(3000)]
+    assert {piece.kind for piece in plan.pieces if piece.id in joint.pieces} == {"border"}
+    assert len(set(joint.joists)) == 2
