@@ -174,9 +174,8 @@ def _is_free(rim: Rim, spot: LineString, corner: int, far: float) -> bool:
 
 def _nearest(ground: Ground, numbers: list[int], spot: LineString) -> int | None:
     middle = spot.interpolate(0.5, normalized=True)
-    near = [(ground.shapes[k].distance(middle), k) for k in numbers]
-    distance, k = min(near, default=(math.inf, -1))
-    return k if distance < LEAST_STRIP else None
+    near = [k for k in numbers if ground.shapes[k].distance(spot) < LEAST_STRIP]
+    return min(near, key=lambda k: ground.shapes[k].distance(middle), default=None)
 
 
 def _mitre(rim: Rim, k: int, corner: int, spot: LineString) -> Iterator[Fault]:
