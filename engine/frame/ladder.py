@@ -31,10 +31,10 @@ STEEPEST = math.radians(80.0)
 """At a corner that turns more than this the edge is as good as square to the ladder."""
 DEEPEST = 1000.0
 """No ladder is deeper than this [mm]: four rings of the widest board."""
-BEVELLED = 0.2
+BEVELLED = 0.3
 """Share of a nogging that may be cut off where it meets its neighbours at a slant."""
-LARGEST_BEVEL = 600.0
-"""No more is cut off [mm2]: its breadth, at a quarter of a right angle."""
+LARGEST_BEVEL = 1200.0
+"""No more is cut off [mm2]: about half the square of its breadth, as at a mitre of 45 degrees."""
 LEAST_SEAT = 25.0
 """A nogging bears a board's end on no less of its width [mm]; common practice, no source."""
 DOUBLED = 50.0
@@ -93,7 +93,8 @@ def ladders(
     within_rims = ground.deck.buffer(-breadth + 0.5, join_style="mitre", mitre_limit=20.0)
     room = areas(ground.whole.intersection(within_rims).difference(solid))
     diagonals = [t for mitre in edging.mitres for t in _under_mitre(axes, mitre, breadth, room)]
-    ladder = _Ladder(axes, breadth, areas(room.intersection(ground.ladders)))
+    under_mitres = shapely.union_all([strip_of(t.start, t.end, breadth) for t in diagonals])
+    ladder = _Ladder(axes, breadth, areas(room.intersection(ground.ladders).difference(under_mitres)))
     for timber in (*rims, *inner, *diagonals):
         ladder.add(timber)
     on_ladders = [item for item in edging.strips if not item.with_field]
