@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from shapely.geometry import box
 
 from ..spec import Site
-from .axes import PARALLEL, Axes
+from .axes import Axes, parallel
 from .courses import SLIVER, Field, Run
 
 Span = tuple[float, float]
@@ -45,7 +45,7 @@ def joints_of_others(axes: Axes, others: Iterable[tuple[Axes, Iterable[Place]]])
     """Joints of zones laid the same way, each given along and across its own boards, as they lie in `axes`."""
     found: list[Place] = []
     for other, joints in others:
-        turn = other.angle - axes.angle
-        if abs((turn + 90.0) % 180.0 - 90.0) < PARALLEL:
-            found += [Axes(turn).point_to_site(*joint) for joint in joints]
+        if parallel(other, axes):
+            turned = Axes(other.angle - axes.angle)
+            found += [turned.point_to_site(*joint) for joint in joints]
     return tuple(found)
