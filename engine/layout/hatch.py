@@ -60,6 +60,16 @@ class Hatch:
         """Upper side of its last course."""
         return max(run.top for run in self.runs)
 
+    @property
+    def parts(self) -> int:
+        """In how many parts it would come up, held together by its battens alone."""
+        parts = [{run} for run in self.runs]
+        for at, low, high in self.battens:
+            held = {run for run in self.runs if shapely.intersects_xy(run.polygon, at, _middle(run, low, high))}
+            joined = [part for part in parts if part & held]
+            parts = [part for part in parts if not part & held] + ([set().union(*joined)] if joined else [])
+        return len(parts)
+
     def opening(self, ground: Ground) -> BaseGeometry:
         """The clear space inside ledger and rim, between the joists that carry its boards' ends."""
         start, end = (ground.breadth if cut else 0.0 for cut in self.cut)
@@ -179,19 +189,9 @@ def _why_not(site: Site, field: Field, hatch: Hatch, others: Sequence[Hatch]) ->
         if loose is not None:
             length = loose[1] - loose[0]
             return f"{length:.0f} mm of its board in course {run.course}, cut by the deck's edge, would reach no batten"
-    if _hang_together(hatch) > 1:
+    if hatch.parts > 1:
         return "its battens, cut short by the deck's edge, would not hold all its boards together"
     return ""
-
-
-def _hang_together(hatch: Hatch) -> int:
-    """In how many parts a panel would come up."""
-    parts = [{run} for run in hatch.runs]
-    for at, low, high in hatch.battens:
-        held = {run for run in hatch.runs if shapely.intersects_xy(run.polygon, at, _middle(run, low, high))}
-        apart = [part for part in parts if not part & held]
-        parts = [*apart, set().union(*(part for part in parts if part & held))] if held else parts
-    return len(parts)
 
 
 def _loose(site: Site, run: Run, battens: Sequence[Batten]) -> tuple[float, float] | None:

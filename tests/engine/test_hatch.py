@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 from checker import check_plan
 from courseline.engine import design, plan_json
+from courseline.engine.layout.courses import Run
+from courseline.engine.layout.hatch import Hatch
 from courseline.engine.plan import Check, Piece, Plan
 from courseline.engine.site import site_from_table
 from generated_sites import generated_site
@@ -264,6 +266,23 @@ def test_small_panel_has_the_one_batten_for_which_there_is_room() -> None:
     assert panel(plan)
     assert len([m for m in plan.members if m.id.startswith("A-hatch-1-")]) == 1
     assert faults(plan) == []
+
+
+@pytest.mark.parametrize(
+    ("battens", "parts"),
+    [
+        ([], 3),
+        ([(100, 5, 280)], 2),
+        ([(100, 5, 280), (300, 150, 425)], 1),
+        ([(100, 5, 135), (300, 150, 425)], 2),
+        ([(100, 5, 425)], 1),
+    ],
+)
+def test_panel_comes_up_in_as_many_parts_as_its_battens_leave(
+    battens: list[tuple[float, float, float]], parts: int
+) -> None:
+    runs = [Run(n, box(0, v, 600, v + 140), 0, 600, v, v + 140, True, (0, 0)) for n, v in ((1, 0), (2, 145), (3, 290))]
+    assert Hatch("drain", 1, 0, 600, (True, True), tuple(runs), tuple(battens)).parts == parts
 
 
 @pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= 10 else ()) for n in range(100)])
