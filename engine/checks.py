@@ -57,6 +57,7 @@ def _deck_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
     joints = [joint for zone in zones for joint in zone.butts]
     return (
         *_bearing_checks(site, zones),
+        *_starts(site, zones),
         _narrowest_rip(site, pieces),
         _stagger(site, zones),
         *_joists_to_double(zones),
@@ -154,6 +155,27 @@ def _place(axes: Axes, shape: shapely.Geometry) -> str:
 
 def _at(point: tuple[float, float]) -> str:
     return f"[{point[0]:.0f}, {point[1]:.0f}]"
+
+
+def _starts(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
+    """What was chosen for the first course of each zone, and why."""
+    found = []
+    for zone in zones:
+        start, limit = zone.field.start, site.pattern.min_rip
+        if start is None:
+            continue
+        if start.shift == 0.0:
+            text = f"zone {zone.field.zone} begins with a whole board"
+        else:
+            ripped = site.boards.width - start.shift
+            text = f"zone {zone.field.zone} begins with a board ripped to {ripped:.0f} mm"
+        text += f"; the narrowest course along an edge is {start.narrowest:.0f} mm"
+        if start.shift > 0.0:
+            text += f", where a whole first board would leave {start.unshifted:.0f} mm"
+        wide = start.narrowest >= limit - 0.5
+        name = f"start {zone.field.zone}"
+        found.append(Check(name, SITE_RULE, round(start.narrowest, 1), limit, "mm", wide, text))
+    return found
 
 
 def _narrowest_rip(site: Site, pieces: Sequence[LaidPiece]) -> Check:

@@ -6,11 +6,12 @@ ends of the courses are, and so which of them share a board.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 from ..frame.ground import Ground
-from ..layout.beside import doorways_over
+from ..layout.beside import Span, doorways_over
 from ..layout.courses import Field
 from ..layout.joints import BearingLines, Grid, JointedRun, place_joints
 from ..spec import Site
@@ -25,11 +26,14 @@ def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> 
     """
     if not field.runs:
         return ()
-    found = _every_turn(site, replace(field, doorways=()), grid, ground)
-    best = min(found, key=lambda jointed: _rated(site, field, jointed))
-    if _in_doorways(field, best):
-        found = [best, *_every_turn(site, field, grid, ground)]
-        best = min(found, key=lambda jointed: _rated(site, field, jointed))
+    doorways = [doorways_over(field, run) for run in field.runs]
+
+    def rated(jointed: tuple[JointedRun, ...]) -> tuple[int, int, int]:
+        return _boards(site, jointed), _in_doorways(doorways, jointed), sum(len(item.lines) for item in jointed)
+
+    best = min(_every_turn(site, replace(field, doorways=()), grid, ground), key=rated)
+    if _in_doorways(doorways, best):
+        best = min([best, *_every_turn(site, field, grid, ground)], key=rated)
     return best
 
 
@@ -39,19 +43,12 @@ def _every_turn(site: Site, field: Field, grid: Grid, ground: Ground) -> list[tu
     return [place_joints(site, field, grid, bearing, turn) for turn in turns]
 
 
-def _rated(site: Site, field: Field, jointed: tuple[JointedRun, ...]) -> tuple[int, int, int]:
-    return _boards(site, jointed), _in_doorways(field, jointed), sum(len(item.lines) for item in jointed)
-
-
-def _in_doorways(field: Field, jointed: tuple[JointedRun, ...]) -> int:
-    """How many joints lie where people step out of the house."""
-    if not field.doorways:
-        return 0
+def _in_doorways(doorways: Sequence[Sequence[Span]], jointed: tuple[JointedRun, ...]) -> int:
+    """How many joints lie where people step out of the house, given where that is along each run."""
     return sum(
         low < place < high
-        for item in jointed
-        if item.places
-        for low, high in doorways_over(field, item.run)
+        for spans, item in zip(doorways, jointed, strict=True)
+        for low, high in spans
         for place in item.places
     )
 

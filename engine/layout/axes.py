@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import affinity
 from shapely.errors import GEOSException
 from shapely.geometry import LineString
@@ -79,3 +81,9 @@ def _wall_along(site: Site, zone: ZoneArea, angle: float) -> float:
         if abs((heading - angle + 180.0) % 360.0 - 180.0) < PARALLEL:
             total += LineString(((x0, y0), (x1, y1))).intersection(border).length
     return total
+
+
+def along_boards(ends: NDArray[np.float64]) -> bool:
+    """Whether a line, given by its ends (2, 2) in board axes, runs along the boards."""
+    across, along = abs(ends[1, 1] - ends[0, 1]), abs(ends[1, 0] - ends[0, 0])
+    return bool(across <= along * np.tan(np.radians(PARALLEL)))

@@ -32,7 +32,7 @@ def _next_to(course: int, other: int) -> bool:
 def doorways_over(field: Field, run: Run) -> list[Span]:
     """Where along a run people step out of the house."""
     strip = box(run.start, run.bottom, run.end, run.top)
-    shared = [doorway.intersection(strip) for doorway in field.doorways]
+    shared = [doorway.intersection(strip) for doorway in field.doorways if doorway.intersects(strip)]
     return [(shape.bounds[0], shape.bounds[2]) for shape in shared if shape.area > 0.0]
 
 

@@ -11,33 +11,27 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
-from .axes import PARALLEL, Axes, board_axes
+from .axes import Axes, along_boards, board_axes
 from .clip import within
-from .region import boardable, open_area
+from .region import boardable
 from .rings import edge_of
-from .wall import moved_out, surveyed_line
+from .start import Start, first_course
 from .zones import ZoneArea
 
 NOTHING = Polygon()
 SLIVER = 20.0
 """Wood narrower than this breaks off under the saw or the foot, so it is not laid [mm]; common practice, no source."""
-RIP_STEP = 1.0
-"""How finely the first course is shifted in search of better rips [mm]."""
 BOX_NOISE = 0.01
 """Corners this near to where they belong count as there [mm]."""
 SHARPEST = 2e-3
 """A corner at which 1 + cos of the turn is less, sharper than 3.6 degrees, is not taken on trust."""
-WIDEST_RIP_WANTED = 0.75
-"""A rip is never asked to be wider than this share of a board."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +77,8 @@ class Field:
     """Where the strip of course 1 begins across the boards, in front of its rip if it is ripped."""
     pitch: float
     runs: tuple[Run, ...]
+    start: Start | None = None
+    """What was chosen for course 1; None if there is none."""
     partings: tuple[Parting, ...] = ()
     butted_beside: tuple[tuple[float, float], ...] = ()
     """Joints of other zones laid the same way: along and across the boards."""
@@ -104,7 +100,8 @@ def lay_courses(site: Site, zone: ZoneArea, trim: BaseGeometry = NOTHING) -> Fie
     if area.is_empty:
         return Field(zone.id, axes, area, 0.0, site.boards.width + site.gaps.course, ())
     width, pitch = site.boards.width, site.boards.width + site.gaps.course
-    first = _first_course(site, zone, axes, area, kept_off)
+    start = first_course(site, zone, axes, area, kept_off)
+    first = start.at
     low, high = area.bounds[1], area.bounds[3]
     steps = np.arange(np.floor((low - first - width) / pitch) + 1, np.ceil((high - first) / pitch))
     bottoms = first + steps * pitch
@@ -119,7 +116,7 @@ def lay_courses(site: Site, zone: ZoneArea, trim: BaseGeometry = NOTHING) -> Fie
         for polygon in _apart(polygons, site.gaps.butt):
             runs.append(_run(course, polygon, trims, site.pattern.oversail))
     runs.sort(key=lambda run: (run.bottom, run.start))
-    return Field(zone.id, axes, area, first, pitch, tuple(runs))
+    return Field(zone.id, axes, area, first, pitch, tuple(runs), start)
 
 
 def part_run(run: Run, cuts: Sequence[float], butt: float) -> list[Run]:
@@ -230,62 +227,6 @@ def _trim_lines(site: Site, axes: Axes) -> BaseGeometry:
     for i in range(len(ring)):
         if finish.get(str(i), finish["default"]) == "trim" and i not in (site.deck.house_edges or ()):
             line = axes.to_local(edge_of(ring, i))
-            if not _along_boards(np.asarray(line.coords)):
+            if not along_boards(np.asarray(line.coords)):
                 lines.append(line)
     return MultiLineString(lines)
-
-
-def _along_boards(ends: NDArray[np.float64]) -> bool:
-    across, along = abs(ends[1, 1] - ends[0, 1]), abs(ends[1, 0] - ends[0, 0])
-    return bool(across <= along * np.tan(np.radians(PARALLEL)))
-
-
-def _first_course(site: Site, zone: ZoneArea, axes: Axes, area: BaseGeometry, trim: BaseGeometry) -> float:
-    """Where course 1 begins: at the start edge, shifted towards it as far as better rips ask for."""
-    uncut = axes.to_local(open_area(site, zone.area, zone.seams)).difference(trim)
-    lower, upper = _edges_along(uncut, site.boards.width)
-    if zone.direction % 360.0 == 0.0:
-        edge = axes.to_local(zone.start)
-        at = edge.bounds[1] + _edge_gap(site, zone)
-        if edge.intersection(trim).length > 0.5 * edge.length:
-            at = min((v for v in lower if v > at), default=area.bounds[1])
-    else:
-        at = area.bounds[1]
-    width, pitch = site.boards.width, site.boards.width + site.gaps.course
-    # Over ledger or rim a ripped course should still lie with half its width on the joists, for its joints.
-    need = max(site.pattern.min_rip, min(2 * site.frame.section[0], WIDEST_RIP_WANTED * width))
-    shifts = np.arange(0.0, max(RIP_STEP, width - site.pattern.min_rip), RIP_STEP)
-    narrowest = np.full(len(shifts), np.inf)
-    for edge_at in lower:
-        rip = width - np.mod(edge_at - (at - shifts), pitch)
-        narrowest = np.minimum(narrowest, np.where(rip <= 0, width, rip))
-    for edge_at in upper:
-        rip = np.mod(edge_at - (at - shifts), pitch)
-        narrowest = np.minimum(narrowest, np.where(rip < 0.01, width, np.minimum(rip, width)))
-    if narrowest[0] >= need:
-        return float(at)
-    return float(at - shifts[int(np.argmax(narrowest))])
-
-
-def _edge_gap(site: Site, zone: ZoneArea) -> float:
-    """What the first course keeps off its start edge [mm]."""
-    if zone.at_wall:
-        bulging = surveyed_line(site)
-        along = 0.0 if bulging is None else zone.start.intersection(bulging.buffer(1.0)).length
-        return site.gaps.wall + (moved_out(site, site.wall_survey.edge) if site.wall_survey and along else 0.0)
-    at_seam = zone.start.intersection(zone.seams.buffer(1.0)).length > 0.5 * zone.start.length
-    return site.gaps.course / 2 if at_seam else 0.0
-
-
-def _edges_along(area: BaseGeometry, shortest: float) -> tuple[list[float], list[float]]:
-    """Where the field's edges run along the boards: those with the field above, and those with it below."""
-    lower: list[float] = []
-    upper: list[float] = []
-    for polygon in shapely.get_parts(area):
-        oriented = shapely.geometry.polygon.orient(polygon)  # field on the left of every edge
-        for ring in (oriented.exterior, *oriented.interiors):
-            coords = np.asarray(ring.coords)
-            for a, b in pairwise(coords):
-                if abs(b[0] - a[0]) > shortest and _along_boards(np.array((a, b))):
-                    (lower if b[0] > a[0] else upper).append(float(max(a[1], b[1]) if b[0] > a[0] else min(a[1], b[1])))
-    return lower, upper
