@@ -226,8 +226,9 @@ def _both_halves_are_carried(zone: Zone, i: int, body: Any, under: list[int], ma
     middle = (low_y + high_y) / 2
     for low, high, name in ((low_y, middle, "one half"), (middle, high_y, "the other half")):
         half = body.intersection(shapely.box(low_x, low, high_x, high))
-        seats = [seat for m in under if (seat := _seat(zone, m, half)) is not None]
         for part in parts(half):
+            # Part by part: a notch may take a half away for a stretch, and nothing is to be carried there.
+            seats = [seat for m in under if (seat := _seat(zone, m, part)) is not None]
             for message in _badly_carried(part, seats, max_centres):
                 yield Fault(5, (zone.pieces[i]["id"],), f"{name} of its width: {message}", zone.place(part))
 

@@ -17,6 +17,8 @@ from .model import SUPPORTS, TOLERANCE, Fault, Reading, Record, Zone, is_batten,
 
 LEAST_CHORD = 40.0
 """Width [mm] over a joist from which a piece crosses it; of a narrower piece, most of its width."""
+LEAST_SEAT = 200.0
+"""Shared area [mm2] from which an end lies on a joist at all, as for its bearing."""
 LEAST_BEARING = 20.0
 """Bearing [mm] along the board from which an end lies on a joist whose centre line it does not reach; the contract."""
 CLIP_REACH = 5.0
@@ -113,7 +115,7 @@ def _crossings(zone: Zone, roles: Collection[str]) -> Iterator[Crossing]:
     chords = shapely.intersection(zone.shapes[found], zone.centre_lines[over])
     for i, m, chord, seat in zip(found, over, chords, seats, strict=True):
         x = chord.centroid.x if not chord.is_empty else seat.centroid.x if not seat.is_empty else math.nan
-        if chord.is_empty and not (seat.area and seat.bounds[2] - seat.bounds[0] >= LEAST_BEARING):
+        if chord.is_empty and not (seat.area >= LEAST_SEAT and seat.bounds[2] - seat.bounds[0] >= LEAST_BEARING):
             continue
         yield from _over(zone, int(i), int(m), x, chord if not chord.is_empty else seat)
 
