@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -15,11 +14,17 @@ from shapely.strtree import STRtree
 
 from .fixings import SCREW_EDGE, screws_at_crossings
 from .frame.setout import SetOut
+from .laid import LaidZone
 from .layout.axes import Axes
 from .layout.pieces import LaidPiece
 from .layout.trim import in_axes
 from .plan import Fixing
 from .spec import Site
+
+PAIR = (-SCREW_EDGE / 2, SCREW_EDGE / 2)
+"""Where the two screws of a pair stand along a fascia [mm]."""
+STEP = 25.0
+"""How finely a place for a screw is looked for along a board [mm]."""
 
 
 def screw_edging(
@@ -60,41 +65,56 @@ def _between(
 ) -> list[Fixing]:
     """Screws at no more than joist centres where no member crosses a board, each in the member widest under it."""
     start, low, end, high = piece.polygon.bounds
-    stops = [start - site.frame.max_centres / 2, *sorted(screwed), end + site.frame.max_centres / 2]
+    seats = {}
+    for u in np.arange(start + SCREW_EDGE, end, STEP):
+        section = LineString(((u, low - 1.0), (u, high + 1.0))).intersection(piece.polygon)
+        on = {name: section.intersection(shape) for name, shape in under.items()}
+        name = max(on, key=lambda name: on[name].length, default=None)
+        if name is not None and on[name].length > 0.0:
+            seats[float(u)] = (name, max(shapely.get_parts(on[name]), key=lambda part: part.length).centroid.y)
     fixings = []
-    for a, b in pairwise(stops):
-        count = math.ceil((b - a) / site.frame.max_centres - 1e-9)
-        for u in np.linspace(a, b, count + 1)[1:-1]:
-            section = LineString(((u, low - 1.0), (u, high + 1.0))).intersection(piece.polygon)
-            seats = {name: section.intersection(shape) for name, shape in under.items()}
-            name = max(seats, key=lambda name: seats[name].length, default=None)
-            if name is not None and seats[name].length > 0.0:
-                seat = max(shapely.get_parts(seats[name]), key=lambda part: part.length)
-                fixings.append(Fixing("screw", piece.axes.point_to_site(u, seat.centroid.y), piece.id, name))
+    most = site.frame.max_centres
+    reached = start - most / 2
+    for stop in (*sorted(screwed), end + most / 2):
+        while stop - reached > most:
+            ahead = [u for u in seats if reached < u < stop]
+            if not ahead:
+                break
+            reached = max((u for u in ahead if u <= reached + most), default=min(ahead))
+            name, across = seats[reached]
+            fixings.append(Fixing("screw", piece.axes.point_to_site(reached, across), piece.id, name))
+        reached = stop
     return fixings
 
 
-def screw_fascias(
-    site: Site, axes: Axes, pieces: Sequence[LaidPiece], frame: tuple[SetOut, ...]
-) -> tuple[Fixing, ...]:
-    """Screw fascias to the member behind them: two at either end, and two at no more than joist centres between.
+def screw_fascias(site: Site, pieces: Sequence[LaidPiece], zones: Sequence[LaidZone]) -> tuple[Fixing, ...]:
+    """Screw fascias to the members behind them: two near either end, and two at no more than joist centres between.
 
-    The two stand over one another, a little apart along the member so as not to split it.
+    The two stand over one another, a little apart along the member so as not to split it; where no timber is right
+    behind, they move along to where there is.
     """
-    if not frame:
+    members = [(member.id, LineString(points)) for zone in zones for member, points in _in_plan(zone)]
+    if not pieces or not members:
         return ()
-    lines = np.array([LineString((member.start, member.end)) for member in frame])
-    tree = STRtree(lines)
+    lines = np.array([line for _, line in members])
+    within = site.frame.section[0] / 2 + site.boards.thickness + 2.0
     fixings = []
     for piece in pieces:
         start, low, end, high = piece.polygon.bounds
         count = max(2, math.ceil((end - start - 2 * SCREW_EDGE) / site.frame.max_centres) + 1)
         for u in np.linspace(start + 2 * SCREW_EDGE, end - 2 * SCREW_EDGE, count):
-            for aside in (-SCREW_EDGE / 2, SCREW_EDGE / 2):
-                at = piece.axes.point_to_site(float(u) + aside, (low + high) / 2)
-                behind = frame[int(tree.nearest(axes.to_local(Point(at))))]
-                fixings.append(Fixing("screw", at, piece.id, behind.id))
+            for along in sorted(np.arange(start + SCREW_EDGE, end - SCREW_EDGE, STEP), key=lambda v: abs(v - u)):
+                pair = [piece.axes.point_to_site(float(along) + side, (low + high) / 2) for side in PAIR]
+                behind = np.argmin(shapely.distance(lines, Point(pair[0])))
+                if all(lines[behind].distance(Point(at)) <= within for at in pair):
+                    fixings += [Fixing("screw", at, piece.id, members[behind][0]) for at in pair]
+                    break
     return tuple(fixings)
+
+
+def _in_plan(zone: LaidZone) -> list[tuple[SetOut, list[tuple[float, float]]]]:
+    axes = zone.field.axes
+    return [(m, [axes.point_to_site(*m.start), axes.point_to_site(*m.end)]) for m in zone.frame]
 
 
 def _on_site(fixing: Fixing, axes: Axes) -> Fixing:

@@ -60,7 +60,16 @@ def _lay_deck(site: Site, number: int, before: int) -> tuple[LaidZone, ...]:
         x0, y0, x1, y1 = deck_area(site).bounds
         found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
         raise SiteError(f"{deck_field(number)}.outline", found, "are `units`, gaps and clearances right?")
-    return laid
+    return _closed(site, laid)
+
+
+def _closed(site: Site, laid: tuple[LaidZone, ...]) -> tuple[LaidZone, ...]:
+    """Zones with the deck's fascias, which run on past seams and are counted with the first zone."""
+    boards = fascias(site, laid[0].field.zone)
+    if not boards:
+        return laid
+    fixings = laid[0].fixings + screw_fascias(site, boards, laid)
+    return (replace(laid[0], fascias=boards, fixings=fixings), *laid[1:])
 
 
 def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...], BaseGeometry]]:
@@ -101,7 +110,6 @@ def _lay(
     frame = set_out_frame(site, field, grid, jointed, pieces, ground, edging)
     panels, battens = hatch_pieces(site, field, hatches), panel_battens(field, ground, hatches)
     parted = parting_joints(site, field, pieces + panels)
-    closed = fascias(site, zone)
     beside = turned_to(field.axes, before) if strips else ()
     run_on = [piece for other in before for piece in other.edging]
     return LaidZone(
@@ -110,7 +118,6 @@ def _lay(
         field=field,
         pieces=pieces + panels,
         edging=edging.pieces,
-        fascias=closed,
         butts=butts + parted,
         frame=frame + battens,
         joints=(
@@ -124,7 +131,6 @@ def _lay(
             *place_fixings(site, field, pieces, frame),
             *screw_panels(field.axes, panels, battens),
             *screw_edging(site, field.axes, edging.pieces, frame + beside),
-            *screw_fascias(site, field.axes, closed, frame),
         ),
         hatches=hatches,
         no_hatches=no_hatches,
@@ -141,14 +147,12 @@ def _lay_on_standing(
     frame = standing_members(site, joists)
     edging = edge_boards(site, strips, (), field, lines_across(joists), jointed)
     parted = parting_joints(site, field, pieces)
-    closed = fascias(site, zone)
     return LaidZone(
         site=site,
         area=zone.area,
         field=field,
         pieces=pieces,
         edging=edging.pieces,
-        fascias=closed,
         butts=butts + parted,
         frame=frame,
         joints=(
@@ -160,7 +164,6 @@ def _lay_on_standing(
         fixings=(
             *place_fixings(site, field, pieces, frame),
             *screw_edging(site, field.axes, edging.pieces, frame),
-            *screw_fascias(site, field.axes, closed, frame),
         ),
     )
 

@@ -16,8 +16,8 @@ from .border import half_plane, mitre_normal, turns_gently
 from .clip import within
 from .obstacles import kept_clear
 from .pieces import LaidPiece, laid_piece
+from .region import deck_area, open_area
 from .sides import Side, sides_of
-from .zones import ZoneArea
 
 SET_BACK = 10.0
 """How far boards run out over a fascia, as a nosing does over a riser [mm]; common practice, no source."""
@@ -51,12 +51,15 @@ def fascia_heights(site: Site) -> tuple[float, ...]:
     return (round((height - (rows - 1) * site.gaps.course) / rows, 3),) * rows
 
 
-def fascias(site: Site, zone: ZoneArea) -> tuple[LaidPiece, ...]:
-    """Fascia boards of a zone: `polygon` is the footprint, `width` the height; mitred at corners of two fascias."""
+def fascias(site: Site, zone: str) -> tuple[LaidPiece, ...]:
+    """Fascia boards of a deck: `polygon` is the footprint, `width` the height; mitred at corners of two fascias.
+
+    They run on where zones meet, and are counted with the zone named.
+    """
     sides, heights = sides_of(site), fascia_heights(site)
     if not heights:
         return ()
-    free = zone.area.difference(shapely.union_all(kept_clear(site)))
+    free = open_area(site, deck_area(site), Polygon()).difference(shapely.union_all(kept_clear(site)))
     pieces: list[LaidPiece] = []
     for i, side in enumerate(sides):
         if not side.fascia:
@@ -70,7 +73,7 @@ def fascias(site: Site, zone: ZoneArea) -> tuple[LaidPiece, ...]:
             for row, height in enumerate(heights):
                 for length in _lengths(site, part):
                     numbers[row] += 1
-                    name = f"{zone.id}-F{side.edge}R{row + 1}-{numbers[row]}"
+                    name = f"{zone}-F{side.edge}R{row + 1}-{numbers[row]}"
                     piece = laid_piece(site, name, axes, row + 1, length, "fascia")
                     drop = site.boards.thickness + row * (height + site.gaps.course)
                     cuts = tuple(cut for cut in piece.cuts if cut != "rip")

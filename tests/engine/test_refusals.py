@@ -179,7 +179,6 @@ FAULTS = [
         "put a corner of the outline where the wall ends",
     ),
     ("zone off the deck", site(rest='[[zones]]\nname = "a"\noutline = [[-9,0],[1,0],[1,1]]'), "zones[0] 'a'", "inside"),
-    ("border", site(rest="[pattern.border]\ncourses = 1"), "pattern.border.courses", "set it to 0"),
 ]
 
 
