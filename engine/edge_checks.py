@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
+
+from shapely.geometry import Point
 
 from .laid import LaidZone
 from .plan import Check
@@ -15,7 +18,7 @@ PRACTICE = "common practice, no source"
 
 def edge_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     """What to look to at steps and fascias."""
-    return [*_step_rise(site), *_uprights(site, zones)]
+    return [*_step_rise(site), *_uprights(site, zones), *_unbacked(site, zones)]
 
 
 def _step_rise(site: Site) -> list[Check]:
@@ -56,3 +59,21 @@ def _uprights(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
             " or less and screw the lower boards to those"
         )
     return [Check("fascia", PRACTICE, round(lowest, 1), rim, "mm", lowest - rim <= fascias[0].width / 2, text)]
+
+
+def _unbacked(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
+    """Fascia boards with no timber right behind them for more than a bay, as beside an obstacle at the edge."""
+    limit, found = site.frame.max_centres, []
+    screws: dict[str, list[tuple[float, float]]] = {}
+    for zone in zones:
+        for fixing in zone.fixings:
+            screws.setdefault(fixing.piece, []).append(fixing.at)
+    for zone in zones:
+        for piece in zone.fascias:
+            start, _, end, _ = piece.polygon.bounds
+            at = [piece.axes.to_local(Point(place)).x for place in screws.get(piece.id, ())]
+            widest = max(b - a for a, b in pairwise(sorted([start, *at, end])))
+            if widest > limit + 0.5:
+                text = f"{piece.id} has no timber behind it over {widest:.0f} mm: set a block there and screw it to that"
+                found.append(Check(f"fascia {piece.id}", PRACTICE, round(widest, 1), limit, "mm", False, text))
+    return found

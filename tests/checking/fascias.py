@@ -134,7 +134,10 @@ def _clashes(reading: Reading, pieces: list[Record]) -> Iterator[Fault]:
 
 
 def _is_screwed(reading: Reading, piece: Record) -> Iterator[Fault]:
-    """Rule 7: screwed to the frame at no more than `max_centres`, each screw near enough to reach its timber."""
+    """Rule 7: screwed to the frame at no more than `max_centres`, each screw near enough to reach its timber.
+
+    Where an obstacle leaves no timber behind it, `checks` names it.
+    """
     frame, thickness = reading.ground.site["frame"], reading.ground.site["boards"]["thickness"]
     own = [f for f in reading.plan["fixings"] if f["piece"] == piece["id"]]
     shape = area(piece["polygon"])
@@ -142,7 +145,7 @@ def _is_screwed(reading: Reading, piece: Record) -> Iterator[Fault]:
     ends = shapely.get_coordinates(shape) @ way
     at = sorted([min(ends), *(float(np.array(f["at"]) @ way) for f in own), max(ends)])
     longest = max(b - a for a, b in pairwise(at))
-    if not own or longest > frame["max_centres"] + TOLERANCE:
+    if (not own or longest > frame["max_centres"] + TOLERANCE) and piece["id"] not in reading.named_in_checks:
         place = shape.representative_point()
         yield Fault(7, (piece["id"],), f"{longest:.0f} mm of the fascia without a screw", (place.x, place.y))
     for fixing in own:
