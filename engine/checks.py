@@ -10,12 +10,25 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
-from shapely.strtree import STRtree
 
 from .edge_checks import edge_checks
 from .frame.footprints import footprints
 from .frame.sound import sound_pieces
-from .frame.support import HALF_SHARE, SHARE, STANDS, Support, bays, bodies, borne, gaps, halves, merged, supports
+from .frame.support import (
+    HALF_SHARE,
+    SHARE,
+    STANDS,
+    Body,
+    Support,
+    bays,
+    bodies,
+    borne,
+    gaps,
+    halves,
+    members_under,
+    merged,
+    supports,
+)
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
@@ -106,38 +119,41 @@ def _bearing_faults(
 ) -> tuple[float, list[Check]]:
     """Widest bay and faults of pieces over members whose footprints lie in the pieces' axes."""
     breadth, limit, least = site.frame.section[0], site.frame.max_centres, site.pattern.min_piece_bays
-    members, tree = supports(shapes), STRtree(shapes)
+    members = supports(shapes)
     sound = sound_pieces(pieces, np.array(shapes, dtype=object), limit - breadth, least, breadth)
     widest, faults = sound.widest + breadth if sound.widest else 0.0, []
     along_edge = np.array([piece.kind in EDGE_KINDS for piece in pieces], dtype=bool)
-    for piece in compress(pieces, ~sound.pieces | along_edge):
-        under = [members[i] for i in tree.query(piece.polygon)]
-        place = _place(piece.axes, piece.polygon)
-        share = HALF_SHARE if piece.kind in EDGE_KINDS else SHARE
-        for body in _bodies(piece):
-            carried = borne(body, piece.whole, under, limit - breadth, widest - breadth, share)
+    doubtful = list(compress(pieces, ~sound.pieces | along_edge))
+    under = members_under(doubtful, members)
+    laid = [
+        [Body(body, piece.whole, near, HALF_SHARE if piece.kind in EDGE_KINDS else SHARE) for body in own]
+        for piece, near, own in zip(doubtful, under, _bodies(doubtful), strict=True)
+    ]
+    bearing = iter(borne([body for own in laid for body in own], limit - breadth, widest - breadth))
+    for piece, near, own in zip(doubtful, under, laid, strict=True):
+        for body, carried in zip(own, bearing, strict=False):
             for (_, low), (high, _) in pairwise(carried):
                 widest = max(widest, high - low + breadth)
-            for low, high in gaps(body, carried, limit - breadth):
-                span = high - low + breadth
+            for low, high in gaps(body.polygon, carried, limit - breadth):
+                span, place = high - low + breadth, _place(piece.axes, piece.polygon)
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
-        if piece.kind in EDGE_KINDS and _lies_along(piece, under):
+        if piece.kind in EDGE_KINDS and _lies_along(piece, near):
             continue
-        count = bays(piece.polygon, piece.whole, under, breadth, least)
+        count = bays(Body(piece.polygon, piece.whole, near), breadth, least)
         if count < least:
-            held = f"{count} bay{'' if count == 1 else 's'}"
+            held, place = f"{count} bay{'' if count == 1 else 's'}", _place(piece.axes, piece.polygon)
             text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"
             faults.append(Check(f"short piece {piece.id}", SITE_RULE, count, least, "bays", False, text))
     return widest, faults
 
 
-def _bodies(piece: LaidPiece) -> list[Polygon]:
-    """What of a piece must be borne: where it is stood on; of an edge board, which may lie along a rim, either half."""
-    found = bodies(piece.polygon, piece.whole)
-    if piece.kind in EDGE_KINDS:
-        return [half for body in found for half in halves(body)]
-    return found
+def _bodies(pieces: Sequence[LaidPiece]) -> list[list[Polygon]]:
+    """What of each piece must be borne: where it is stood on; of an edge board, maybe along a rim, either half."""
+    return [
+        [half for body in own for half in halves(body)] if piece.kind in EDGE_KINDS else own
+        for piece, own in zip(pieces, bodies(pieces), strict=True)
+    ]
 
 
 def _lies_along(piece: LaidPiece, under: Sequence[Support]) -> bool:
@@ -279,7 +295,7 @@ def _narrowest_left(
         (a, b), (c, d) = cut.along, cut.across
         return cut.wood_beside(piece.width), str(cut), shapely.box(x0 + a, y0 + c, x0 + b, y0 + d)
     # A tip beside a slanted end has no width of its own.
-    thin = piece.polygon.difference(shapely.union_all(bodies(piece.polygon, piece.whole)))
+    thin = piece.polygon.difference(shapely.union_all(bodies([piece])[0]))
     tongues = [t for t in shapely.get_parts(thin) if t.area > LEAST_TONGUE and t.intersects(near)]
     tongue = max(tongues, key=lambda t: float(t.area), default=None)
     if tongue is None:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import compress
 
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
-from shapely.strtree import STRtree
 
 from ..layout.courses import Field
 from ..layout.joints import Grid, JointedRun, cross_section
@@ -19,7 +18,7 @@ from ..spec import Site
 from .edges import Timber, let_in
 from .ground import Block, Ground, Span, strip_of
 from .sound import sound_pieces
-from .support import OVERHANG, Support, bodies, borne, gaps, support, supports
+from .support import OVERHANG, Body, Support, bodies, borne, gaps, members_under, support, supports
 
 SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""
@@ -186,25 +185,29 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
     breadth = plan.ground.breadth
     clear = site.frame.max_centres - breadth
     shapes = [strip_of(t.start, t.end, breadth) for t in plan.edge] + plan.footprints()
-    known, tree = supports(shapes), STRtree(shapes)
     added: list[Support] = []
     sound = sound_pieces(pieces, np.array(shapes, dtype=object), clear, 0, breadth)
-    for piece in compress(pieces, ~sound.pieces):
-        near = [known[i] for i in tree.query(piece.polygon)]
-        for body in bodies(piece.polygon, piece.whole):
-            for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
-                under = near + added
-                spans = borne(body, piece.whole, under, clear)
-                missing = gaps(body, spans, clear)
-                before = len(plan.joists)
+    doubtful = list(compress(pieces, ~sound.pieces))
+    laid = [
+        Body(body, piece.whole, under)
+        for piece, own, under in zip(doubtful, bodies(doubtful), members_under(doubtful, supports(shapes)), strict=True)
+        for body in own
+    ]
+    for body, spans in zip(laid, borne(laid, clear), strict=True):
+        if not gaps(body.polygon, spans, clear):
+            continue
+        for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
+            spans = borne([replace(body, under=[*body.under, *added])], clear)[0]
+            missing = gaps(body.polygon, spans, clear)
+            before = len(plan.joists)
+            for low, high in missing:
+                _add_between(low, high, body.polygon, clear, plan)
+            fresh = plan.joists[before:]
+            added += [support(box(line.at - breadth / 2, a, line.at + breadth / 2, b)) for line, a, b in fresh]
+            if not fresh:
                 for low, high in missing:
-                    _add_between(low, high, body, clear, plan)
-                fresh = plan.joists[before:]
-                added += [support(box(line.at - breadth / 2, a, line.at + breadth / 2, b)) for line, a, b in fresh]
-                if not fresh:
-                    for low, high in missing:
-                        added += _block_under(low, high, body, plan)
-                    break
+                    added += _block_under(low, high, body.polygon, plan)
+                break
 
 
 def _block_under(low: float, high: float, body: Polygon, plan: JoistPlan) -> list[Support]:

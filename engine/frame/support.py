@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from heapq import merge
 from itertools import pairwise
 
 import numpy as np
@@ -12,9 +13,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
+from shapely.strtree import STRtree
 
-from ..layout.chords import Bools, Floats, chords
+from ..layout.chords import Bools, chords_of_each
 from ..layout.clip import Box, within
+from ..layout.pieces import LaidPiece
 from .ground import Span
 
 SHARE = 0.5
@@ -78,65 +81,95 @@ def lie_along(members: NDArray[np.object_]) -> Bools:
     return along
 
 
-def bearings(polygon: Polygon, whole: bool, supports: Sequence[Support], share: float = SHARE) -> list[Span]:
-    """Intervals along u in which a board is borne, merged and in order.
+def members_under(pieces: Sequence[LaidPiece], members: Sequence[Support]) -> list[list[Support]]:
+    """For each piece, the members whose bounds meet its own."""
+    shapes: NDArray[np.object_] = np.array([piece.polygon for piece in pieces], dtype=object)
+    under: list[list[Support]] = [[] for _ in pieces]
+    for piece, member in STRtree([member.shape for member in members]).query(shapes).T.tolist():
+        under[piece].append(members[member])
+    return under
 
-    Parameters
-    ----------
-    polygon : Polygon
-        A piece, or a body of one, in board axes.
-    whole : bool
-        Whether it is a rectangle.
-    supports : sequence of Support
-        Members that may lie under it.
-    share : float
-        Share of the board's width that must lie on them.
-    """
-    start, bottom, end, top = polygon.bounds
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """A piece, or a body of one, in board axes, and the members that may lie under it."""
+
+    polygon: Polygon
+    whole: bool
+    """Whether the piece is a rectangle."""
+    under: Sequence[Support]
+    share: float = SHARE
+    """Share of the board's width that must lie on members."""
+
+
+def bearings(laid: Sequence[Body]) -> list[list[Span]]:
+    """For each body, the intervals along u in which it is borne, merged and in order."""
+    spans: list[list[Span]] = []
+    askew: list[tuple[Body, list[BaseGeometry]]] = []
+    places: list[int] = []
+    for place, body in enumerate(laid):
+        known, slanted = _on_square_members(body)
+        spans.append(known)
+        if slanted:
+            askew.append((body, slanted))
+            places.append(place)
+    for place, more in zip(places, _sampled(askew) if askew else (), strict=True):
+        spans[place] += more
+    return [merged(found) for found in spans]
+
+
+def _on_square_members(body: Body) -> tuple[list[Span], list[BaseGeometry]]:
+    """What is known from bounds alone of where a body bears, and the members that must be looked at for the rest."""
+    start, bottom, end, top = body.polygon.bounds
     spans: list[Span] = []
     partial, slanted = [], []
-    for member in supports:
+    for member in body.under:
         x0, y0, x1, y1 = member.box
         if x1 <= start or x0 >= end or y1 <= bottom or y0 >= top:
             continue
         if member.square and y0 <= bottom and y1 >= top:
             spans.append((max(x0, start), min(x1, end)))
-        elif member.square and whole:
+        elif member.square and body.whole:
             partial.append(member.box)
         else:
             slanted.append(member.shape)
     if slanted:
         slanted += [box(*part) for part in partial]
-        spans.extend(_sampled(polygon, slanted, start, end, share))
     elif partial:
-        spans.extend(_swept(partial, (start, bottom, end, top), share))
-    return merged(spans)
+        spans += _swept(partial, (start, bottom, end, top), body.share)
+    return spans, slanted
 
 
-def borne(
-    polygon: Polygon,
-    whole: bool,
-    supports: Sequence[Support],
-    clear: float,
-    widest: float = math.inf,
-    share: float = SHARE,
-) -> list[Span]:
-    """Bearings of a board, none if it rests on a mere corner; no more of them than show that it lacks nothing.
+def borne(laid: Sequence[Body], clear: float, widest: float = math.inf) -> list[list[Span]]:
+    """Bearings of bodies, none of one that rests on a mere corner; no more than show that a body lacks nothing.
 
     Members that lie square under a board's whole width are known from their bounds. Where these alone leave no gap,
     nor any bay of more than `widest`, the others are not looked at.
     """
-    start, bottom, end, top = polygon.bounds
-    spans = merged(
+    spans = [_right_across(body) for body in laid]
+    doubtful = [
+        i
+        for i, (body, known) in enumerate(zip(laid, spans, strict=True))
+        if gaps(body.polygon, known, clear) or any(high - low > widest for (_, low), (high, _) in pairwise(known))
+    ]
+    resting = [i for i in doubtful if rests(laid[i])]
+    for i in doubtful:
+        spans[i] = []
+    for i, found in zip(resting, bearings([laid[i] for i in resting]), strict=True):
+        spans[i] = found
+    return spans
+
+
+def _right_across(body: Body) -> list[Span]:
+    """Bearing on the members that lie square under a body's whole width."""
+    start, bottom, end, top = body.polygon.bounds
+    return merged(
         [
             (max(m.box[0], start), min(m.box[2], end))
-            for m in supports
+            for m in body.under
             if m.square and m.box[1] <= bottom and m.box[3] >= top and m.box[0] < end and m.box[2] > start
         ]
     )
-    if not gaps(polygon, spans, clear) and all(high - low <= widest for (_, low), (high, _) in pairwise(spans)):
-        return spans
-    return bearings(polygon, whole, supports, share) if rests(polygon, whole, supports) else []
 
 
 def _swept(members: list[Box], board: Box, share: float) -> list[Span]:
@@ -151,32 +184,32 @@ def _swept(members: list[Box], board: Box, share: float) -> list[Span]:
     return spans
 
 
-def _sampled(
-    polygon: Polygon, members: list[BaseGeometry], start: float, end: float, share: float
-) -> list[Span]:
-    """Bearing of members that cross a board askew or cover a part of its width, from cross-sections."""
-    under = shapely.union_all(members).intersection(polygon)
-    if under.is_empty:
-        return []
-    spans: list[Span] = []
-    for part in shapely.get_parts(under):
-        x0, _, x1, _ = part.bounds
-        count = max(1, int((x1 - x0) / SAMPLE))
-        step = (x1 - x0) / count
-        middles = x0 + (np.arange(count) + 0.5) * step
-        borne, full = (
-            np.bincount(c.place, c.length, count) for c in (chords(under, middles), chords(polygon, middles))
-        )
-        for x in middles[(full > 0) & (borne >= share * full - 1e-6)].tolist():
-            spans.append((max(start, x - step / 2), min(end, x + step / 2)))
+def _sampled(askew: Sequence[tuple[Body, list[BaseGeometry]]]) -> list[list[Span]]:
+    """Bearing of members that cross bodies askew or cover a part of their width, from cross-sections."""
+    polygons: NDArray[np.object_] = np.array([body.polygon for body, _ in askew], dtype=object)
+    members = [shapes[0] if len(shapes) == 1 else shapely.union_all(shapes) for _, shapes in askew]
+    under = shapely.intersection(members, polygons)
+    parts, body_of = shapely.get_parts(under, return_index=True)
+    filled = ~shapely.is_empty(parts)
+    parts, body_of = parts[filled], body_of[filled]
+    x0, _, x1, _ = shapely.bounds(parts).reshape(-1, 4).T
+    count = np.maximum(1, ((x1 - x0) / SAMPLE).astype(np.intp))
+    part = np.repeat(np.arange(len(parts)), count)
+    number = np.arange(len(part)) - np.repeat(np.cumsum(count) - count, count)
+    step, owner = ((x1 - x0) / count)[part], body_of[part]
+    middles = x0[part] + (number + 0.5) * step
+    borne, full = (
+        np.bincount(c.place, c.length, len(middles))
+        for c in (chords_of_each(under, middles, owner), chords_of_each(polygons, middles, owner))
+    )
+    share = np.array([body.share for body, _ in askew])[owner]
+    start, _, end, _ = shapely.bounds(polygons)[owner].T
+    held = np.flatnonzero((full > 0) & (borne >= share * full - 1e-6))
+    low, high = np.maximum(start, middles - step / 2)[held], np.minimum(end, middles + step / 2)[held]
+    spans: list[list[Span]] = [[] for _ in askew]
+    for i, *span in zip(owner[held].tolist(), low.tolist(), high.tolist(), strict=True):
+        spans[i].append((span[0], span[1]))
     return spans
-
-
-def _across(shape: BaseGeometry, places: Floats) -> Floats:
-    """How much of a shape lies across the boards at each place along them [mm]."""
-    found = chords(shape, places)
-    total: Floats = np.bincount(found.place, found.length, len(places)).astype(float)
-    return total
 
 
 def merged(spans: list[Span]) -> list[Span]:
@@ -190,19 +223,18 @@ def merged(spans: list[Span]) -> list[Span]:
     return out
 
 
-def bays(polygon: Polygon, whole: bool, supports: Sequence[Support], breadth: float, enough: int) -> int:
+def bays(body: Body, breadth: float, enough: int) -> int:
     """Number of bays that a board bears on: stretches between supports that lie apart, a double being one.
 
     A ledger or rim along the board carries it and bounds no bay. It may be counted no further than `enough`.
     """
-    crossing = sorted((member for member in supports if not member.along), key=lambda member: member.box[0])
-    seats = (_seat(polygon, whole, member) for member in crossing)
-    # Square members lie on the board in the order of their bounds; the seats of others are known only when all are.
-    in_order = seats if all(member.square for member in crossing) else sorted(seats)
+    crossing = sorted((member for member in body.under if not member.along), key=lambda member: member.box[0])
+    # Square members lie on the board in the order of their bounds, and few are enough; where the others lie on it is
+    # known only when all of them are looked at.
+    square = (_seat(body, member) for member in crossing if member.square)
+    others = sorted(_seat(body, member) for member in crossing if not member.square)
     lines, reached = 0, -math.inf
-    for low, high, area in in_order:
-        if area < LEAST_SEAT:
-            continue
+    for low, high, _ in merge(filter(_holds, square), filter(_holds, others)):
         if low - reached > breadth / 2:
             lines += 1
             if lines > enough:
@@ -211,14 +243,20 @@ def bays(polygon: Polygon, whole: bool, supports: Sequence[Support], breadth: fl
     return max(0, lines - 1)
 
 
-def rests(polygon: Polygon, whole: bool, supports: Sequence[Support]) -> bool:
+def rests(body: Body) -> bool:
     """Whether any member bears a board on more than a corner."""
-    return any(_seat(polygon, whole, member)[2] >= LEAST_SEAT for member in supports)
+    return any(_holds(_seat(body, member)) for member in body.under)
 
 
-def _seat(polygon: Polygon, whole: bool, member: Support) -> tuple[float, float, float]:
+def _holds(seat: tuple[float, float, float]) -> bool:
+    """Whether a board lies on more than a corner of a member."""
+    return seat[2] >= LEAST_SEAT
+
+
+def _seat(body: Body, member: Support) -> tuple[float, float, float]:
     """Where a board lies on a member along u, from and to, and on what area."""
-    if whole and member.square:
+    polygon = body.polygon
+    if body.whole and member.square:
         (x0, y0, x1, y1), (start, bottom, end, top) = member.box, polygon.bounds
         low, high = max(x0, start), min(x1, end)
         return low, high, max(0.0, high - low) * max(0.0, min(y1, top) - max(y0, bottom))
@@ -242,18 +280,26 @@ def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
     return found
 
 
-def bodies(polygon: Polygon, whole: bool) -> list[Polygon]:
-    """The parts of a board that need support of their own: where it is wide enough to be stood on.
+def bodies(pieces: Sequence[LaidPiece]) -> list[list[Polygon]]:
+    """The parts of each piece that need support of their own: where it is wide enough to be stood on.
 
     A notch beside a post may leave no more than a tongue between two bodies; it carries neither.
     """
-    if whole:
-        return [polygon]
-    _, bottom, _, top = polygon.bounds
-    radius = min(STANDS, 0.9 * (top - bottom)) / 2
-    opened = polygon.buffer(-radius, quad_segs=4).buffer(radius, quad_segs=4).intersection(polygon)
-    parts = [p for p in shapely.get_parts(opened) if isinstance(p, Polygon)]
-    return [p for p in parts if p.bounds[2] - p.bounds[0] > OVERHANG] or [polygon]
+    found = [[piece.polygon] for piece in pieces]
+    cut = [i for i, piece in enumerate(pieces) if not piece.whole]
+    shapes: NDArray[np.object_] = np.array([pieces[i].polygon for i in cut], dtype=object)
+    _, bottom, _, top = shapely.bounds(shapes).reshape(-1, 4).T
+    radius = np.minimum(STANDS, 0.9 * (top - bottom)) / 2
+    opened = shapely.buffer(shapely.buffer(shapes, -radius, quad_segs=4), radius, quad_segs=4)
+    parts, part_of = shapely.get_parts(shapely.intersection(opened, shapes), return_index=True)
+    left, _, right, _ = shapely.bounds(parts).reshape(-1, 4).T
+    kept = (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & (right - left > OVERHANG)
+    parts, part_of = parts[kept], part_of[kept]
+    ends = np.searchsorted(part_of, np.arange(len(cut) + 1))
+    for i, (first, beyond) in zip(cut, pairwise(ends.tolist()), strict=True):
+        if first < beyond:
+            found[i] = parts[first:beyond].tolist()
+    return found
 
 
 def halves(polygon: Polygon) -> list[Polygon]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Bools = NDArray[np.bool_]
+Shapes = Sequence[BaseGeometry] | NDArray[np.object_]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,15 +43,25 @@ def chords(shape: BaseGeometry, places: Floats) -> Chords:
     places : (n,) array
         Where along the boards [mm], in any order.
     """
-    start, end = _edges(shape)
-    order = np.argsort(places, kind="stable")
-    ordered = places[order]
-    # An edge holds its end but not its beginning, so that a line through a corner meets one edge of the two there.
-    first = np.searchsorted(ordered, np.minimum(start[:, 0], end[:, 0]), side="right")
-    beyond = np.searchsorted(ordered, np.maximum(start[:, 0], end[:, 0]), side="right")
+    return chords_of_each([shape], places, np.zeros(len(places), dtype=np.intp))
+
+
+def chords_of_each(shapes: Shapes, places: Floats, owner: Ints) -> Chords:
+    """Cut many shapes at once, each along lines of its own: `owner` numbers the shape that each of `places` cuts."""
+    start, end, shape_of = _edges(shapes)
+    # An edge holds its end but not its beginning, so that a line through a corner meets one edge of the two there:
+    # in one order of places and edges' ends, shape by shape, an end comes after the places that it lies at.
+    low, high = np.minimum(start[:, 0], end[:, 0]), np.maximum(start[:, 0], end[:, 0])
+    is_end = np.repeat((False, True), (len(places), 2 * len(low)))
+    keys = (is_end, np.concatenate((places, low, high)), np.concatenate((owner, shape_of, shape_of)))
+    order = np.lexsort(keys)
+    passed = np.empty(len(order), dtype=np.intp)
+    passed[order] = np.cumsum(~is_end[order])
+    first, beyond = passed[len(places) :].reshape(2, -1)
+    order = order[~is_end[order]]
     count = beyond - first
     edge = np.repeat(np.arange(len(start)), count)
-    meets = order[np.arange(len(edge)) - np.repeat(np.cumsum(count) - count, count) + np.repeat(first, count)]
+    meets = order[np.arange(len(edge)) - np.repeat(np.cumsum(count) - count - first, count)]
     (u0, v0), (u1, v1) = start[edge].T, end[edge].T
     across = v0 + (v1 - v0) * (places[meets] - u0) / (u1 - u0)
     along_lines = np.lexsort((across, meets))
@@ -57,9 +69,10 @@ def chords(shape: BaseGeometry, places: Floats) -> Chords:
     return Chords(meets[::2], across[::2], across[1::2])
 
 
-def _edges(shape: BaseGeometry) -> tuple[Floats, Floats]:
-    """Both ends of every edge of every ring, each (n, 2)."""
-    rings = shapely.get_rings(shapely.get_parts(shape))
+def _edges(shapes: Shapes) -> tuple[Floats, Floats, Ints]:
+    """Both ends of every edge of every ring, each (n, 2), and the shape that it belongs to."""
+    parts, shape_of = shapely.get_parts(shapes, return_index=True)
+    rings, part_of = shapely.get_rings(parts, return_index=True)
     corners, ring = shapely.get_coordinates(rings, return_index=True)
     follows = ring[1:] == ring[:-1]
-    return corners[:-1][follows], corners[1:][follows]
+    return corners[:-1][follows], corners[1:][follows], shape_of[part_of[ring[1:][follows]]]

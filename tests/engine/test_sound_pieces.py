@@ -10,10 +10,10 @@ import pytest
 import shapely
 from courseline.engine.frame.footprints import footprints
 from courseline.engine.frame.sound import sound_pieces
-from courseline.engine.frame.support import bays, bearings, gaps, rests, supports
+from courseline.engine.frame.support import Body, bays, bearings, gaps, rests, supports
 from courseline.engine.lay import lay_decks
 from courseline.engine.layout.axes import Axes
-from courseline.engine.layout.chords import chords
+from courseline.engine.layout.chords import chords, chords_of_each
 from courseline.engine.layout.pieces import LaidPiece
 from courseline.engine.site import site_from_table
 from generated_sites import generated_site
@@ -30,10 +30,11 @@ def test_sound_pieces_lack_nothing_looked_at_one_by_one(number: int) -> None:
         for piece, is_sound, bay in zip(zone.pieces, sound.pieces, sound.bay, strict=True):
             if not is_sound:
                 continue
-            carried = bearings(piece.polygon, piece.whole, members)
-            assert piece.whole and rests(piece.polygon, True, members)
+            body = Body(piece.polygon, piece.whole, members)
+            carried = bearings([body])[0]
+            assert piece.whole and rests(body)
             assert not gaps(piece.polygon, carried, clear)
-            assert bays(piece.polygon, True, members, breadth, enough=99) >= least
+            assert bays(body, breadth, enough=99) >= least
             assert bay == pytest.approx(max((high - low for (_, low), (high, _) in pairwise(carried)), default=0.0))
 
 
@@ -72,3 +73,13 @@ def test_chords_measure_what_shapely_measures() -> None:
     wanted = shapely.length(shapely.intersection(lines, shape))
     assert wanted.max() > 100.0
     assert np.bincount(found.place, found.length, len(places)) == pytest.approx(wanted, abs=1e-6)
+
+
+def test_chords_of_each_shape_are_those_of_the_shape_alone() -> None:
+    shapes = [shapely.box(0, 0, 100, 50), shapely.Point(60, 0).buffer(60), shapely.box(0, 0, 9, 9)]
+    places, owner = np.array([60.0, 0.0, 50.0, 100.0, 30.0]), np.array([1, 0, 0, 0, 1])
+    found = chords_of_each(shapes, places, owner)
+    for number, (place, shape) in enumerate(zip(places, owner, strict=True)):
+        alone, here = chords(shapes[shape], np.array([place])), found.place == number
+        assert found.low[here].tolist() == alone.low.tolist()
+        assert found.high[here].tolist() == alone.high.tolist()
