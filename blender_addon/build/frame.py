@@ -1,13 +1,13 @@
-"""The timber frame and the fixings, each as one joined mesh of boxes."""
+"""The timber frame, the clips and the screws, each as one joined mesh."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 import bpy
 import numpy as np
 
-from ..engine.scene.boxes import BOX_FACES, box_uv, fixing_boxes, member_boxes
+from ..engine.scene.boxes import BOX_FACES, HEAD_FACES, box_uv, fixing_boxes, member_boxes, screw_heads
 from ..engine.scene.model import Block, FixingShape
 from .collection import place
 from .marks import mark
@@ -24,7 +24,7 @@ def add_members(
     if not blocks:
         return
     thing = _boxes(collection, "Frame", MEMBERS, *member_boxes(blocks), material("timber"))
-    faces = _part_of_face(len(blocks))
+    faces = _part_of_face(len(blocks), len(BOX_FACES))
     mark(thing, "member", [block.id for block in blocks], faces)
     mark(thing, "role", [block.role for block in blocks], faces)
     mark(thing, "timber", [block.stock for block in blocks], faces)
@@ -34,13 +34,15 @@ def add_members(
 def add_fixings(
     collection: bpy.types.Collection, fixings: Sequence[FixingShape], material: Callable[[str], bpy.types.Material]
 ) -> None:
-    """Build the fixings, marked with `fixing` (its number in the plan) and `kind`."""
-    if not fixings:
-        return
-    thing = _boxes(collection, "Fixings", FIXINGS, *fixing_boxes(fixings), material("fixing"))
-    faces = _part_of_face(len(fixings))
-    mark(thing, "fixing", [str(number) for number in range(len(fixings))], faces)
-    mark(thing, "kind", [fixing.kind for fixing in fixings], faces)
+    """Build clips and screws, marked with `fixing` (its number in the plan) and `kind`."""
+    clips = {str(number): fixing for number, fixing in enumerate(fixings) if fixing.kind != "screw"}
+    screws = {str(number): fixing for number, fixing in enumerate(fixings) if fixing.kind == "screw"}
+    if clips:
+        shapes = fixing_boxes(list(clips.values()))
+        _mark_fixings(_boxes(collection, "Clips", FIXINGS, *shapes, material("fixing")), clips, len(BOX_FACES))
+    if screws:
+        corners = screw_heads(list(screws.values()))
+        _mark_fixings(_heads(collection, corners, material("screw")), screws, len(HEAD_FACES))
 
 
 def _boxes(
@@ -60,5 +62,20 @@ def _boxes(
     return place(collection, name, mesh, part)
 
 
-def _part_of_face(count: int) -> np.ndarray:
-    return np.repeat(np.arange(count), 6)
+def _heads(collection: bpy.types.Collection, corners: np.ndarray, material: bpy.types.Material) -> bpy.types.Object:
+    count, of_one = corners.shape[:2]
+    indices = np.concatenate(HEAD_FACES)[None] + of_one * np.arange(count)[:, None]
+    counts = np.tile([len(face) for face in HEAD_FACES], count)
+    mesh = new_mesh("Screws", corners.reshape(-1, 3), indices.ravel(), counts)
+    mesh.materials.append(material)
+    return place(collection, "Screws", mesh, FIXINGS)
+
+
+def _mark_fixings(thing: bpy.types.Object, fixings: Mapping[str, FixingShape], faces_of_one: int) -> None:
+    faces = _part_of_face(len(fixings), faces_of_one)
+    mark(thing, "fixing", list(fixings), faces)
+    mark(thing, "kind", [fixing.kind for fixing in fixings.values()], faces)
+
+
+def _part_of_face(count: int, faces_of_one: int) -> np.ndarray:
+    return np.repeat(np.arange(count), faces_of_one)

@@ -26,6 +26,7 @@ FINISHES = {
     "sill": Finish(roughness=0.60, specular=0.35, wander=0.15, scale=9.0),
     "metal": Finish(roughness=0.34, specular=0.50, metallic=1.0, wander=0.20, scale=6.0),
     "fixing": Finish(roughness=0.40, specular=0.50, metallic=1.0),
+    "screw": Finish(roughness=0.55, specular=0.25),
     "render": Finish(roughness=0.92, specular=0.15, wander=0.20, scale=1.2, relief=0.0012),
 }
 

@@ -22,6 +22,8 @@ FIXING_SIZE: Mapping[FixingKind, Point3] = {
     "screw": (8.0, 8.0, 3.0),
 }
 """Size along, across, up [mm] of what is seen of a fixing (common practice, no source)."""
+PROUD = 0.2
+"""How far a screw's head is drawn before the face that it is flush with, so that it is seen [mm] (ours)."""
 SCREW_HEIGHTS = (0.75, 0.25)
 """Where the two screws of a pair go through an upright board, as shares of its height (common practice, no source)."""
 STRIP_TOLERANCE = 1.0
@@ -92,7 +94,7 @@ def fixing_shapes(plan: Plan, boards: Sequence[BoardShape]) -> tuple[FixingShape
 def _fixing_shape(fixing: Fixing, board: BoardShape) -> FixingShape:
     """Put a screw's head flush with the board's face, a clip in the middle of its sides."""
     (x, y), size = fixing.at, FIXING_SIZE[fixing.kind]
-    below = size[2] / 2 if fixing.kind == "screw" else board.thickness / 2
+    below = size[2] / 2 - PROUD if fixing.kind == "screw" else board.thickness / 2
     return FixingShape(fixing.kind, (x, y, board.origin[2] - below), board.angle, size)
 
 
@@ -100,7 +102,7 @@ def _screw_in_upright(fixing: Fixing, board: BoardShape, height: float) -> Fixin
     """Put a screw's head flush with the face of an upright board, at a share of its height."""
     along, across, up = FIXING_SIZE[fixing.kind]
     (_, face), (place, _) = _turn([board.origin[:2], fixing.at], board.angle)
-    x, y = _turn([(place, face + up / 2)], -board.angle)[0]
+    x, y = _turn([(place, face + up / 2 - PROUD)], -board.angle)[0]
     low, high = _span(board.polygon.outer)
     z = board.origin[2] + low + height * (high - low)
     return FixingShape(fixing.kind, (x, y, z), board.angle, (along, up, across))

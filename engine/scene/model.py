@@ -19,7 +19,7 @@ from ..plan import Area, FixingKind, Point3, Role
 from ..spec import Side
 
 MaterialKind = Literal[
-    "board", "board end", "timber", "fixing", "brick", "render", "stone", "cladding", "frame",
+    "board", "board end", "timber", "fixing", "screw", "brick", "render", "stone", "cladding", "frame",
     "glass", "interior", "fascia", "gutter", "roof", "lawn", "soil", "hedge", "paving", "metal", "sill",
 ]  # fmt: skip
 
@@ -78,7 +78,7 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class FixingShape:
-    """A clip or screw as a small box [along, across, up] centred at a point."""
+    """What is seen of a clip, as a small box, or of a screw, as a disc: [along, across, up] about a point."""
 
     kind: FixingKind
     at: Point3

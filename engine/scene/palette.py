@@ -10,6 +10,8 @@ FASCIA, GUTTER, TILE, SILL, PAVING, BARK = "#e8e6e0", "#3c4146", "#5b5450", "#8c
 PLASTER, OAK, CEILING, CLOTH, WALNUT, LAMPLIGHT = "#e4ded2", "#a3875f", "#f0eeea", "#8b9094", "#6b4f39", "#ffd9a0"
 FENCE, LAWN, SOIL, LEAVES = "#8a7353", "#63793a", "#3a3029", "#4f6a30"
 """All judged by eye."""
+SCREW_SHADE = 0.72
+"""Coated screws match the board, but their heads sit in a ring of shade (by eye)."""
 WALL_COLOURS = {"render": ("#ddd8cc",), "stone": ("#a59a85",), "timber": ("#8a6f52",)}
 WALL_KINDS: dict[str, MaterialKind] = {"brick": "brick", "render": "render", "stone": "stone", "timber": "cladding"}
 
@@ -23,6 +25,7 @@ def palette(site: Site) -> tuple[Material, ...]:
         Material("board end", "board end", board),
         Material("timber", "timber", (FRAME_TIMBER,)),
         Material("fixing", "fixing", (CLIP,)),
+        Material("screw", "screw", (_darker(site.boards.colour),)),
         Material("metal", "metal", (METAL,)),
         Material("post", "timber", (FENCE,)),
         Material("bark", "timber", (BARK,)),
@@ -51,3 +54,7 @@ def palette(site: Site) -> tuple[Material, ...]:
         frames = sorted({opening.frame_colour.lower() for opening in house.openings})
         materials += [Material(f"frame {colour}", "frame", (colour,)) for colour in frames]
     return tuple(materials)
+
+
+def _darker(colour: str) -> str:
+    return "#" + "".join(f"{round(int(colour[i : i + 2], 16) * SCREW_SHADE):02x}" for i in (1, 3, 5))

@@ -7,8 +7,8 @@ import pytest
 from courseline.engine.plan import Area, Fixing, Member, ZonePlan
 from courseline.engine.scene import build_scene
 from courseline.engine.scene.board_mesh import join_boards
-from courseline.engine.scene.boards import board_shapes, fixing_shapes
-from courseline.engine.scene.boxes import fixing_boxes, member_boxes
+from courseline.engine.scene.boards import PROUD, board_shapes, fixing_shapes
+from courseline.engine.scene.boxes import HEAD_FACES, member_boxes, screw_heads
 from courseline.engine.scene.model import Block
 from courseline.engine.scene.profile import ARRIS, GROOVE_DEPTH
 from courseline.engine.spec import FurtherDeck, Obstacle
@@ -181,11 +181,26 @@ def test_a_screw_is_flush_with_the_face_that_it_goes_through():
     border = piece("A-E2R1-1", FRONT, kind="border", top=450.0)
     fixings = (Fixing("screw", (400.0, -2869.0), fascia.id, "rim-1"), Fixing("screw", (400.0, -2830.0), border.id, "r"))
     plan = plan_of(fascia, border, fixings=fixings)
-    heads, _ = fixing_boxes(fixing_shapes(plan, board_shapes(plan)))
-    assert (heads[0][:, 1].min(), heads[0][:, 1].max()) == pytest.approx((-2880.0, -2877.0))
+    heads = screw_heads(fixing_shapes(plan, board_shapes(plan)))
+    assert (heads[0][:, 1].min(), heads[0][:, 1].max()) == pytest.approx((-2880.0 - PROUD, -2877.0 - PROUD))
     assert heads[0].mean(axis=0)[0] == pytest.approx(400.0)
     assert UNDER - WIDTH < heads[0][:, 2].min() < heads[0][:, 2].max() < UNDER
-    assert (heads[1][:, 2].min(), heads[1][:, 2].max()) == pytest.approx((447.0, 450.0))
+    assert (heads[1][:, 2].min(), heads[1][:, 2].max()) == pytest.approx((447.0 + PROUD, 450.0 + PROUD))
+
+
+def test_a_screw_shows_a_round_head_that_looks_out_of_its_board():
+    fascia = piece("A-F2R1-1", FASCIA_FRONT, kind="fascia", top=UNDER)
+    border = piece("A-E2R1-1", FRONT, kind="border", top=450.0)
+    fixings = (Fixing("screw", (400.0, -2869.0), fascia.id, "rim-1"), Fixing("screw", (400.0, -2830.0), border.id, "r"))
+    plan = plan_of(fascia, border, fixings=fixings)
+    for head, out in zip(screw_heads(fixing_shapes(plan, board_shapes(plan))), ((0, -1, 0), (0, 0, 1)), strict=True):
+        face = head[list(HEAD_FACES[0])]
+        assert np.linalg.norm(face - face.mean(axis=0), axis=1) == pytest.approx(4.0)  # half of 8 mm
+        assert np.cross(face[1] - face[0], face[2] - face[1]) @ out > 0
+        middle = head.mean(axis=0)
+        for rim in HEAD_FACES[1:]:
+            a, b, c, _ = head[list(rim)]
+            assert np.cross(b - a, c - b) @ (a - middle) > 0
 
 
 def test_of_two_screws_in_a_fascia_one_stands_over_the_other():
