@@ -102,11 +102,15 @@ def screw_fascias(site: Site, pieces: Sequence[LaidPiece], zones: Sequence[LaidZ
     for piece in pieces:
         start, low, end, high = piece.polygon.bounds
         count = max(2, math.ceil((end - start - 2 * SCREW_EDGE) / site.frame.max_centres) + 1)
+        taken: list[float] = []
         for u in np.linspace(start + 2 * SCREW_EDGE, end - 2 * SCREW_EDGE, count):
             for along in sorted(np.arange(start + SCREW_EDGE, end - SCREW_EDGE, STEP), key=lambda v: abs(v - u)):
                 pair = [piece.axes.point_to_site(float(along) + side, (low + high) / 2) for side in PAIR]
                 behind = np.argmin(shapely.distance(lines, Point(pair[0])))
                 if all(lines[behind].distance(Point(at)) <= within for at in pair):
+                    if any(abs(along - other) < 2 * SCREW_EDGE for other in taken):
+                        break
+                    taken.append(float(along))
                     fixings += [Fixing("screw", at, piece.id, members[behind][0]) for at in pair]
                     break
     return tuple(fixings)
