@@ -120,19 +120,21 @@ def _rounded(point: tuple[float, float]) -> tuple[float, float]:
 
 
 def _areas(pieces: Sequence[LaidPiece]) -> list[Area]:
-    """Outlines of pieces on the site; nearly all have four corners, and those are turned and rounded at once."""
+    """Outlines of pieces on the site; those without a hole, which are nearly all, are turned and rounded at once."""
     outlines: dict[int, Area] = {}
     by_axes: dict[Axes, list[int]] = {}
     for i, piece in enumerate(pieces):
         by_axes.setdefault(piece.axes, []).append(i)
     for axes, places in by_axes.items():
         shapes = np.array([pieces[i].polygon for i in places], dtype=object)
-        four = shapely.get_num_coordinates(shapes) == 5  # the first one is repeated
-        four &= shapely.is_ccw(shapely.get_exterior_ring(shapes))
-        corners = shapely.get_coordinates(shapes[four]).reshape(-1, 5, 2)[:, :4]
-        turned = np.stack(axes.points_to_site(corners[..., 0], corners[..., 1]), axis=-1).round(DIGITS) + 0.0
-        for i, ring in zip(np.array(places)[four].tolist(), turned.tolist(), strict=True):
-            outlines[i] = Area(tuple(map(tuple, ring)))
+        plain = shapely.get_num_interior_rings(shapes) == 0
+        rings = shapely.get_exterior_ring(shapes[plain])
+        turned = np.stack(axes.points_to_site(*shapely.get_coordinates(rings).T), axis=-1).round(DIGITS) + 0.0
+        corners = list(map(tuple, turned.tolist()))
+        ends = np.cumsum(shapely.get_num_coordinates(rings)).tolist()
+        ways = np.where(shapely.is_ccw(rings), 1, -1).tolist()
+        for i, start, end, way in zip(np.array(places)[plain].tolist(), [0, *ends], ends, ways, strict=False):
+            outlines[i] = Area(tuple(corners[start:end][::way][:-1]))  # the first corner comes again as the last
     return [outlines.get(i) or _area(piece.axes.to_site(piece.polygon)) for i, piece in enumerate(pieces)]
 
 

@@ -6,6 +6,7 @@ and stop at obstacles, where noggings between them steady their cut ends.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,20 +66,24 @@ class Ground:
     left: float
     right: float
 
-    def spans(self, u: float, shortest: float = 0.0) -> list[Span]:
-        """Where a joist at `u` may run: intervals of v, those longer than `shortest`, from low to high."""
-        return _chords(self.joists, u, max(shortest, 1.0))
+    def spans(self, places: Sequence[float], shortest: float = 0.0) -> list[list[Span]]:
+        """Where joists may run, for each place along u: intervals of v longer than `shortest`, from low to high."""
+        return _chords(self.joists, places, max(shortest, 1.0))
 
     def through_span(self, u: float, across: float) -> Span | None:
         """Where a joist at `u` may run through to the deck's edges on both sides of `across`."""
-        return next((span for span in _chords(self.through, u, 1.0) if span[0] <= across <= span[1]), None)
+        return next((span for span in _chords(self.through, [u], 1.0)[0] if span[0] <= across <= span[1]), None)
 
 
-def _chords(shape: BaseGeometry, u: float, shortest: float) -> list[Span]:
-    found = chords(shape, np.array([u]))
+def _chords(shape: BaseGeometry, places: Sequence[float], shortest: float) -> list[list[Span]]:
+    found = chords(shape, np.array(places, dtype=float))
     # On the grid on which all shapes in board axes lie, so that a joist ends where the boards over it do.
     low, high = np.round(found.low, GRID_DIGITS).tolist(), np.round(found.high, GRID_DIGITS).tolist()
-    return [span for span in zip(low, high, strict=True) if span[1] - span[0] > shortest]
+    spans: list[list[Span]] = [[] for _ in places]
+    for place, start, end in zip(found.place.tolist(), low, high, strict=True):
+        if end - start > shortest:
+            spans[place].append((start, end))
+    return spans
 
 
 def frame_ground(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import compress
 
@@ -47,16 +48,27 @@ class JoistPlan:
     joists: list[tuple[Line, float, float]] = field(default_factory=list)
     noggings: list[Timber] = field(default_factory=list)
 
-    def add_line(self, line: Line, under: list[Span] | None = None) -> None:
-        """Set a joist wherever the line may run, or only where it comes under one of some places across the boards."""
-        for low, high in self.ground.spans(line.at, SHORTEST if under is None else 0.0):
-            wanted = under is None or any(low < top and high > bottom for bottom, top in under)
-            if wanted and self._free(line.at, low, high):
-                self.joists.append((line, low, high))
+    def add_lines(self, lines: Sequence[Line]) -> None:
+        """Set joists wherever the lines may run."""
+        for line, spans in zip(lines, self.ground.spans([line.at for line in lines], SHORTEST), strict=True):
+            for low, high in spans:
+                if self._free(line.at, low, high):
+                    self.joists.append((line, low, high))
+
+    def add_doubles(self, breaks: Mapping[float, list[Span]]) -> None:
+        """Set a pair of joists where boards end, wherever they come under one of those places across the boards."""
+        half = self.ground.breadth / 2
+        lines = [(Line(at + side, at), under) for at, under in breaks.items() for side in (-half, half)]
+        found = self.ground.spans([line.at for line, _ in lines])
+        for (line, under), spans in zip(lines, found, strict=True):
+            for low, high in spans:
+                wanted = any(low < top and high > bottom for bottom, top in under)
+                if wanted and self._free(line.at, low, high):
+                    self.joists.append((line, low, high))
 
     def add_at(self, at: float, across: float) -> bool:
         """Set one joist through a place, and say whether there was room for it."""
-        for low, high in self.ground.spans(at, SHORTEST_ADDED):
+        for low, high in self.ground.spans([at], SHORTEST_ADDED)[0]:
             if low - self.ground.breadth <= across <= high + self.ground.breadth and self._free(at, low, high):
                 self.joists.append((Line(at), low, high))
                 return True
@@ -69,9 +81,14 @@ class JoistPlan:
 
     def footprints(self) -> list[BaseGeometry]:
         """Joists and noggings as they lie in plan."""
+        return self.on_joists() + [strip_of(n.start, n.end, self.ground.breadth) for n in self.noggings]
+
+    def on_joists(self) -> list[BaseGeometry]:
+        """The joists alone as they lie in plan."""
         half = self.ground.breadth / 2
-        shapes = [box(line.at - half, low, line.at + half, high) for line, low, high in self.joists]
-        return shapes + [strip_of(n.start, n.end, self.ground.breadth) for n in self.noggings]
+        at, low, high = np.array([(line.at, low, high) for line, low, high in self.joists]).reshape(-1, 3).T
+        strips: list[BaseGeometry] = shapely.box(at - half, low, at + half, high).tolist()
+        return strips
 
 
 def set_out_joists(
@@ -91,7 +108,6 @@ def set_out_joists(
     where the two beside the obstacle are near enough to each other; else it is cut and steadied by noggings.
     """
     plan = JoistPlan(ground, edge, noggings=list(noggings))
-    half = ground.breadth / 2
     joints: dict[int, list[Span]] = {}
     for item in jointed:
         for j in item.lines:
@@ -100,19 +116,14 @@ def set_out_joists(
     for parting in field_.partings:
         if parting.hole is None:
             ends.setdefault(parting.at, []).append((parting.bottom, parting.top))
-    for at, under in ends.items():
-        for side in (-half, half):
-            plan.add_line(Line(at + side, at), under)
+    plan.add_doubles(ends)
     doubled = sorted(joints)
-    for j in doubled:
-        for side in (-half, half):
-            plan.add_line(Line(grid.at(j) + side, grid.at(j)), joints[j])
+    plan.add_doubles({grid.at(j): joints[j] for j in doubled})
     _run_through(grid, jointed, plan)
     ordinary = [j for j in grid.between(ground.left, ground.right) if j not in set(doubled)]
     for block in ground.blocks:
         _frame_round(block, site, grid, doubled, ordinary, plan)
-    for j in sorted({*ordinary, *doubled}):
-        plan.add_line(Line(grid.at(j)))
+    plan.add_lines([Line(grid.at(j)) for j in sorted({*ordinary, *doubled})])
     _fill(site, pieces, plan)
     plan.noggings = _between_joists(plan)
     return plan
@@ -142,8 +153,7 @@ def _replace_within(plan: JoistPlan, line: Line, low: float, high: float) -> Non
 
 def _between_joists(plan: JoistPlan) -> list[Timber]:
     """Noggings cut to fit between the joists that pass them."""
-    half = plan.ground.breadth / 2
-    joists = shapely.union_all([box(line.at - half, low, line.at + half, high) for line, low, high in plan.joists])
+    joists = shapely.union_all(plan.on_joists())
     fitted = []
     for nogging in plan.noggings:
         for part in shapely.get_parts(LineString((nogging.start, nogging.end)).difference(joists)):
@@ -167,8 +177,7 @@ def _frame_round(
     if not in_way and not cut_doubles and not block.trimmed:
         return
     sides = (block.left - half, block.right + half)
-    for at in sides:
-        plan.add_line(Line(at))
+    plan.add_lines([Line(at) for at in sides])
     if not cut_doubles and sides[1] - sides[0] <= site.frame.max_centres:
         for j in in_way:
             ordinary.remove(j)

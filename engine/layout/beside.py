@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from shapely.geometry import box
-
 from ..spec import Site
 from .axes import Axes, parallel
+from .clip import within
 from .courses import SLIVER, Field, Run
 
 Span = tuple[float, float]
@@ -31,8 +30,7 @@ def _next_to(course: int, other: int) -> bool:
 
 def doorways_over(field: Field, run: Run) -> list[Span]:
     """Where along a run people step out of the house."""
-    strip = box(run.start, run.bottom, run.end, run.top)
-    shared = [doorway.intersection(strip) for doorway in field.doorways if doorway.intersects(strip)]
+    shared = [within(doorway, (run.start, run.bottom, run.end, run.top)) for doorway in field.doorways]
     return [(shape.bounds[0], shape.bounds[2]) for shape in shared if shape.area > 0.0]
 
 

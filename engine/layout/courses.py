@@ -203,16 +203,13 @@ def _run(course: int, polygon: Polygon, trims: BaseGeometry, oversail: float) ->
 
 def is_box(polygon: Polygon) -> bool:
     """Whether a polygon is a rectangle in board axes: every corner of its bounds is one of its own, and no other."""
-    if polygon.interiors:
+    x0, y0, x1, y1 = polygon.bounds
+    if (x1 - x0) * (y1 - y0) - polygon.area >= 0.5 * min(x1 - x0, y1 - y0) ** 2 or polygon.interiors:
         return False
-    ring = shapely.get_coordinates(polygon.exterior)
-    bounds = np.asarray(polygon.bounds)
-    at_side = np.abs(ring[:, [0, 1, 0, 1]] - bounds) < BOX_NOISE
-    at_corner = (at_side[:, 0] | at_side[:, 2]) & (at_side[:, 1] | at_side[:, 3])
-    if not at_corner.all():
-        return False
-    length, depth = _size(polygon)
-    return bool(length * depth - polygon.area < 0.5 * min(length, depth) ** 2)
+    return all(
+        min(abs(x - x0), abs(x - x1)) < BOX_NOISE and min(abs(y - y0), abs(y - y1)) < BOX_NOISE
+        for x, y in shapely.get_coordinates(polygon).tolist()
+    )
 
 
 def _size(polygon: Polygon) -> tuple[float, float]:

@@ -57,7 +57,7 @@ def fascias(site: Site, zone: str) -> tuple[LaidPiece, ...]:
     They run on where zones meet, and are counted with the zone named.
     """
     sides, heights = sides_of(site), fascia_heights(site)
-    if not heights:
+    if not heights or not any(side.fascia for side in sides):
         return ()
     free = open_area(site, deck_area(site), Polygon()).difference(shapely.union_all(kept_clear(site)))
     pieces: list[LaidPiece] = []

@@ -102,8 +102,10 @@ def open_hatches(
     hatches: list[Hatch] = []
     refused: list[NoHatch] = []
     for obstacle in site.obstacles:
+        if obstacle.treatment != "hatch":
+            continue
         lid = field.axes.to_local(grown(site, obstacle))
-        if obstacle.treatment != "hatch" or not lid.intersects(field.area):
+        if not lid.intersects(field.area):
             continue
         opened = _open(site, field, grid, ground, obstacle.name, lid, hatches)
         if isinstance(opened, NoHatch):

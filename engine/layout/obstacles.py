@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-import shapely
+import math
+
+import numpy as np
 from shapely import affinity
-from shapely.geometry import Point, Polygon, box
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Obstacle, Site
@@ -47,6 +49,6 @@ def grown(site: Site, obstacle: Obstacle) -> Polygon:
 
 def _enclosing_circle(centre: tuple[float, float], radius: float) -> Polygon:
     """Regular polygon about a circle, so that a cut along it never takes less than the circle."""
-    circle: Polygon = Point(centre).buffer(1.0, quad_segs=QUARTER_SEGMENTS)
-    inner = shapely.length(shapely.shortest_line(Point(centre), circle.exterior))
-    return affinity.scale(circle, radius / inner, radius / inner, origin=centre)
+    turns = np.arange(4 * QUARTER_SEGMENTS) * (math.pi / 2 / QUARTER_SEGMENTS)
+    reach = radius / math.cos(math.pi / 4 / QUARTER_SEGMENTS)
+    return Polygon(np.stack((centre[0] + reach * np.cos(turns), centre[1] - reach * np.sin(turns)), axis=1))
