@@ -112,7 +112,7 @@ def with_choices(
     joints: JointPattern | None = None,
     colour: str | None = None,
 ) -> Site:
-    """The same site with another board side, direction [degrees from the start edge], pattern or colour.
+    """The same site with another board side, direction [degrees from each start edge], pattern or colour.
 
     Raises
     ------
@@ -124,7 +124,8 @@ def with_choices(
     boards = replace(site.boards, side=side or site.boards.side, colour=colour or site.boards.colour)
     if direction is not None:
         decks = tuple(replace(deck, direction=direction) for deck in site.decks)
-        site = replace(site, deck=replace(site.deck, direction=direction), decks=decks)
+        zones = tuple(replace(zone, direction=direction) for zone in site.zones)
+        site = replace(site, deck=replace(site.deck, direction=direction), decks=decks, zones=zones)
     return replace(site, boards=boards, pattern=replace(site.pattern, joints=joints or site.pattern.joints))
 
 

@@ -84,7 +84,7 @@ def ladders(
     members, diagonals : tuple of Timber
         Rims, inner members and noggings; and the pairs under mitres, which joists may still cut.
     """
-    if not edging.pieces:
+    if ground.ladders.is_empty and not edging.pieces:
         return tuple(rims), ()
     breadth = ground.breadth
     rim = shapely.union_all([strip_of(t.start, t.end, breadth) for t in rims])

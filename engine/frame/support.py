@@ -113,8 +113,8 @@ def bearings(laid: Sequence[Body]) -> list[list[Span]]:
         if slanted:
             askew.append((body, slanted))
             places.append(place)
-    for place, more in zip(places, _sampled(askew) if askew else (), strict=True):
-        spans[place] += more
+    for (body, slanted), place, more in zip(askew, places, _sampled(askew) if askew else (), strict=True):
+        spans[place] = _to_slanted_ends(body.polygon, slanted, merged(spans[place] + more))
     return [merged(found) for found in spans]
 
 
@@ -210,6 +210,24 @@ def _sampled(askew: Sequence[tuple[Body, list[BaseGeometry]]]) -> list[list[Span
     for i, *span in zip(owner[held].tolist(), low.tolist(), high.tolist(), strict=True):
         spans[i].append((span[0], span[1]))
     return spans
+
+
+def _to_slanted_ends(polygon: Polygon, members: Sequence[BaseGeometry], spans: list[Span]) -> list[Span]:
+    """Bearings carried on to where a slanted member at an end last touches the board.
+
+    Where both run at a slant, every fibre of the board ends as far past the member as every other, though a section
+    square to the board near its tip lies on less and less of it.
+    """
+    if not spans:
+        return spans
+    (first, _), (_, last) = spans[0], spans[-1]
+    for seat in shapely.intersection(np.array(members), polygon):
+        if seat.area >= LEAST_SEAT:
+            low, _, high, _ = seat.bounds
+            first = min(first, low) if high >= spans[0][0] else first
+            last = max(last, high) if low <= spans[-1][1] else last
+    ends = [(first, spans[0][1]), *spans[1:]]
+    return [*ends[:-1], (ends[-1][0], last)]
 
 
 def merged(spans: list[Span]) -> list[Span]:
