@@ -48,7 +48,8 @@ def seat_seam_joints(
     seated = []
     for piece in pieces:
         for other in others:
-            same_ring = piece.id.split("-")[1] == other.id.split("-")[1] and piece.axes == other.axes
+            ring = piece.id.split("-")[1]
+            same_ring = ring.startswith("E") and ring == other.id.split("-")[1] and piece.axes == other.axes
             if not same_ring or piece.polygon.distance(other.polygon) > site.gaps.butt + 0.5:
                 continue
             own_first = piece.polygon.bounds[0] < other.polygon.bounds[0]

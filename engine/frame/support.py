@@ -324,5 +324,5 @@ def halves(polygon: Polygon) -> list[Polygon]:
     """The two halves of a board's width: one that lies along a rim must be borne on its other side as well."""
     start, bottom, end, top = polygon.bounds
     middle = (bottom + top) / 2
-    parts = [within(polygon, (start, low, end, high)) for low, high in ((bottom, middle), (middle, top))]
-    return [max(shapely.get_parts(part), key=lambda piece: piece.area) for part in parts if part.area > LEAST_SEAT]
+    cut = [within(polygon, (start, low, end, high)) for low, high in ((bottom, middle), (middle, top))]
+    return [part for half in cut for part in shapely.get_parts(half) if part.area > LEAST_SEAT]

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 
-from shapely.geometry import Polygon
+from shapely.geometry import Point, Polygon
 
 from ..spec import Site
 from .axes import PARALLEL, Axes
@@ -34,8 +34,12 @@ class JointedStrip:
 
 
 def along_field(strip: Strip, field: Field) -> bool:
-    """Whether a strip runs along the field's boards, so that their joists cross it."""
-    return not strip.divides and abs((strip.axes.angle - field.axes.angle + 90.0) % 180.0 - 90.0) < PARALLEL
+    """Whether a strip runs along the field's boards, so that their joists cross it; under a divider they end."""
+    return not strip.divides and _parallel(strip, field)
+
+
+def _parallel(strip: Strip, field: Field) -> bool:
+    return abs((strip.axes.angle - field.axes.angle + 90.0) % 180.0 - 90.0) < PARALLEL
 
 
 FieldLines = Callable[[float, float, float], dict[int, float]]
@@ -46,7 +50,8 @@ def joint_strips(
     site: Site, strips: Sequence[Strip], field: Field, lines_at: FieldLines, jointed: Sequence[JointedRun]
 ) -> tuple[JointedStrip, ...]:
     """Butt every strip that no board spans, clear of the joints in the boards beside it."""
-    beside = [(_as_run(run.run, field), run.places) for run in jointed if run.places]
+    beside = [(u, (item.run.bottom + item.run.top) / 2) for item in jointed for u in item.places]
+    beside += field.butted_beside
     done: list[JointedStrip] = []
     own: dict[str, Grid] = {}
     for strip in strips:
@@ -75,24 +80,19 @@ def _run(strip: Strip) -> Run:
     return Run(strip.ring, strip.polygon, start, end, bottom, top, strip.whole, (0.0, 0.0))
 
 
-def _as_run(run: Run, field: Field) -> Polygon:
-    return field.axes.to_site(run.polygon)
-
-
 def _beside(site: Site, strip: Strip, other: Strip) -> bool:
     """Whether two strips are neighbouring rings of one edge."""
     same = abs(strip.axes.angle - other.axes.angle) < PARALLEL
     return same and bool(other.polygon.distance(strip.polygon) < site.gaps.course + 1.0)
 
 
-def _taken(site: Site, strip: Strip, beside: Sequence[tuple[Polygon, tuple[float, ...]]], field: Field) -> list[float]:
-    """Where along a strip the field's boards beside it are butted."""
-    if not along_field(strip, field):
+def _taken(site: Site, strip: Strip, beside: Sequence[tuple[float, float]], field: Field) -> list[float]:
+    """Where along a strip the boards of fields beside it are butted; `beside` is in the field's axes."""
+    if not _parallel(strip, field):
         return []
-    shape = strip.axes.to_site(strip.polygon)
-    near = [places for polygon, places in beside if polygon.distance(shape) < site.gaps.course + 1.0]
-    middle = field.axes.to_local(shape).centroid.y
-    return [_along(strip.axes, field, place, middle) for places in near for place in places]
+    shape = field.axes.to_local(strip.axes.to_site(strip.polygon))
+    reach = site.boards.width / 2 + site.gaps.course + 1.0
+    return [_along(strip.axes, field, u, v) for u, v in beside if shape.distance(Point(u, v)) < reach]
 
 
 def _along(axes: Axes, field: Field, u: float, v: float) -> float:
