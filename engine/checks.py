@@ -134,7 +134,7 @@ def _bearing_faults(
         for body, carried in zip(own, bearing, strict=False):
             for (_, low), (high, _) in pairwise(carried):
                 widest = max(widest, high - low + breadth)
-            for low, high in gaps(body.polygon, carried, limit - breadth):
+            for low, high in gaps(body, carried, limit - breadth):
                 span, place = high - low + breadth, _place(piece.axes, piece.polygon)
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))

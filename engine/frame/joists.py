@@ -203,11 +203,11 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
         for body in own
     ]
     for body, spans in zip(laid, borne(laid, clear), strict=True):
-        if not gaps(body.polygon, spans, clear):
+        if not gaps(body, spans, clear):
             continue
         for _ in range(4):  # each round can only halve a bay; four rounds split any bay a board can reach
             spans = borne([replace(body, under=[*body.under, *added])], clear)[0]
-            missing = gaps(body.polygon, spans, clear)
+            missing = gaps(body, spans, clear)
             before = len(plan.joists)
             for low, high in missing:
                 _add_between(low, high, body.polygon, clear, plan)

@@ -187,7 +187,7 @@ def _fill(site: Site, piece: LaidPiece, item: JointedStrip, ladder: _Ladder) -> 
             laid = Body(half, piece.whole, ladder.under(piece), HALF_SHARE)
             borne = bearings([laid])[0] if rests(laid) else []
             start, _, end, _ = half.bounds
-            for low, high in gaps(half, borne, clear):
+            for low, high in gaps(laid, borne, clear):
                 count = max(1, math.ceil((high - low) / (clear + breadth)))
                 places = list(np.linspace(low, high, count + 2)[1:-1])
                 places += [low + breadth / 2] * (low == start) + [high - breadth / 2] * (high == end)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from heapq import merge
 from itertools import pairwise
 
@@ -100,6 +100,11 @@ class Body:
     under: Sequence[Support]
     share: float = SHARE
     """Share of the board's width that must lie on members."""
+    box: Box = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Look the bounds up once; they are asked for again and again."""
+        object.__setattr__(self, "box", self.polygon.bounds)
 
 
 def bearings(laid: Sequence[Body]) -> list[list[Span]]:
@@ -120,7 +125,7 @@ def bearings(laid: Sequence[Body]) -> list[list[Span]]:
 
 def _on_square_members(body: Body) -> tuple[list[Span], list[BaseGeometry]]:
     """What is known from bounds alone of where a body bears, and the members that must be looked at for the rest."""
-    start, bottom, end, top = body.polygon.bounds
+    start, bottom, end, top = body.box
     spans: list[Span] = []
     partial, slanted = [], []
     for member in body.under:
@@ -150,7 +155,7 @@ def borne(laid: Sequence[Body], clear: float, widest: float = math.inf) -> list[
     doubtful = [
         i
         for i, (body, known) in enumerate(zip(laid, spans, strict=True))
-        if gaps(body.polygon, known, clear) or any(high - low > widest for (_, low), (high, _) in pairwise(known))
+        if gaps(body, known, clear) or any(high - low > widest for (_, low), (high, _) in pairwise(known))
     ]
     resting = [i for i in doubtful if rests(laid[i])]
     for i in doubtful:
@@ -162,7 +167,7 @@ def borne(laid: Sequence[Body], clear: float, widest: float = math.inf) -> list[
 
 def _right_across(body: Body) -> list[Span]:
     """Bearing on the members that lie square under a body's whole width."""
-    start, bottom, end, top = body.polygon.bounds
+    start, bottom, end, top = body.box
     return merged(
         [
             (max(m.box[0], start), min(m.box[2], end))
@@ -273,18 +278,21 @@ def _holds(seat: tuple[float, float, float]) -> bool:
 
 def _seat(body: Body, member: Support) -> tuple[float, float, float]:
     """Where a board lies on a member along u, from and to, and on what area."""
-    polygon = body.polygon
     if body.whole and member.square:
-        (x0, y0, x1, y1), (start, bottom, end, top) = member.box, polygon.bounds
+        (x0, y0, x1, y1), (start, bottom, end, top) = member.box, body.box
         low, high = max(x0, start), min(x1, end)
         return low, high, max(0.0, high - low) * max(0.0, min(y1, top) - max(y0, bottom))
-    shared = within(polygon, member.box) if member.square else member.shape.intersection(polygon)
-    return (shared.bounds[0], shared.bounds[2], shared.area) if shared.area else (0.0, 0.0, 0.0)
+    shared = within(body.polygon, member.box) if member.square else member.shape.intersection(body.polygon)
+    area = shared.area
+    if not area:
+        return 0.0, 0.0, 0.0
+    low, _, high, _ = shared.bounds
+    return low, high, area
 
 
-def gaps(polygon: Polygon, spans: list[Span], clear: float) -> list[Span]:
+def gaps(body: Body, spans: list[Span], clear: float) -> list[Span]:
     """Stretches of a board that lack support: bays wider than `clear`, ends that reach out too far."""
-    start, _, end, _ = polygon.bounds
+    start, _, end, _ = body.box
     found: list[Span] = []
     if not spans:
         return [(start, end)]

@@ -48,7 +48,7 @@ def chords(shape: BaseGeometry, places: Floats) -> Chords:
 
 def chords_of_each(shapes: Shapes, places: Floats, owner: Ints) -> Chords:
     """Cut many shapes at once, each along lines of its own: `owner` numbers the shape that each of `places` cuts."""
-    start, end, shape_of = _edges(shapes)
+    start, end, shape_of = _edges(np.asarray(shapes, dtype=object))
     # An edge holds its end but not its beginning, so that a line through a corner meets one edge of the two there:
     # in one order of places and edges' ends, shape by shape, an end comes after the places that it lies at.
     low, high = np.minimum(start[:, 0], end[:, 0]), np.maximum(start[:, 0], end[:, 0])
@@ -69,7 +69,7 @@ def chords_of_each(shapes: Shapes, places: Floats, owner: Ints) -> Chords:
     return Chords(meets[::2], across[::2], across[1::2])
 
 
-def _edges(shapes: Shapes) -> tuple[Floats, Floats, Ints]:
+def _edges(shapes: NDArray[np.object_]) -> tuple[Floats, Floats, Ints]:
     """Both ends of every edge of every ring, each (n, 2), and the shape that it belongs to."""
     parts, shape_of = shapely.get_parts(shapes, return_index=True)
     rings, part_of = shapely.get_rings(parts, return_index=True)

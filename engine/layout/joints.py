@@ -13,11 +13,12 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from shapely.geometry.base import BaseGeometry
 
 from ..frame.ground import Ground, Span
 from ..spec import JointPattern, Site
 from .beside import doorways_over, panel_ends, settled_beside
-from .chords import Bools, Chords, Floats, chords
+from .chords import Bools, Floats, chords, chords_of_each
 from .courses import Field, Run
 from .search import cheapest_joints, stretch
 
@@ -194,20 +195,21 @@ class BearingLines:
         self.cut = frozenset(
             line for block in ground.blocks for line in grid.between(block.left - reach, block.right + reach)
         )
-        sides = (chords(ground.joists, at - half), chords(ground.joists, at + half))
         near_panel = _near_panels(at, panel_ends(field), ground.breadth)
         longest = max(site.boards.lengths)
 
-        def look(run: Run) -> RunLines:
+        def look(run: Run, carried: Bools) -> RunLines:
             off = np.abs(at[:, None] - np.array(settled_beside(site, field, run))).min(axis=1, initial=np.inf)
             taken = (off <= ground.breadth) | near_panel
             doorway = np.zeros(len(at), dtype=bool)
             for start, end in doorways_over(field, run):
                 doorway |= (start < at) & (at < end)
             crowded = off < LEAST_STAGGER * grid.module - 1.0
-            return RunLines(self._named(_carried(run, at, sides, half)), self._named(taken), crowded, doorway)
+            return RunLines(self._named(carried), self._named(taken), crowded, doorway)
 
-        self.of_runs = tuple(look(run) if stretch(run) > longest else None for run in field.runs)
+        runs = [run for run in field.runs if stretch(run) > longest]
+        known = map(look, runs, _carried(runs, at, ground.joists, half))
+        self.of_runs = tuple(next(known) if stretch(run) > longest else None for run in field.runs)
 
     def _named(self, chosen: Bools) -> frozenset[int]:
         return frozenset(self.lines[i] for i in np.flatnonzero(chosen))
@@ -220,36 +222,42 @@ def _near_panels(at: Floats, ends: Sequence[float], breadth: float) -> Bools:
     return near
 
 
-def _carried(run: Run, at: Floats, sides: tuple[Chords, Chords], half: float) -> Bools:
-    """Whether a run can be butted at each place, on the joists that `sides` let lie to its left and right.
+def _carried(runs: Sequence[Run], at: Floats, joists: BaseGeometry, half: float) -> Bools:
+    """Whether each run, in a row each, can be butted at each place, on joists to its left and right.
 
-    No line that lies nearer to the run's ends than the pair of joists is broad serves.
+    No line that lies nearer to a run's ends than the pair of joists is broad serves.
     """
     clear = 4 * half
-    serves: Bools = (at - run.start >= clear) & (run.end - at >= clear)
-    for shift, joists in ((-half, sides[0]), (half, sides[1])):
-        bottom, top = cross_sections(run, at + shift)
-        borne = np.minimum(joists.high, top[joists.place]) - np.maximum(joists.low, bottom[joists.place])
-        share = np.bincount(joists.place, np.where(joists.length > LEAST_JOIST, borne.clip(0.0), 0.0), len(at))
+    start, end = np.array([(run.start, run.end) for run in runs]).reshape(-1, 2).T[:, :, None]
+    serves: Bools = (at - start >= clear) & (end - at >= clear)
+    for shift in (-half, half):
+        found = chords(joists, at + shift)
+        bottom, top = cross_sections(runs, at + shift)
+        borne = np.minimum(found.high, top[:, found.place]) - np.maximum(found.low, bottom[:, found.place])
+        borne = np.where(found.length > LEAST_JOIST, borne.clip(0.0), 0.0)
+        cell = np.arange(len(runs))[:, None] * len(at) + found.place
+        share = np.bincount(cell.ravel(), borne.ravel(), serves.size).reshape(serves.shape)
         serves &= share >= BEARING_SHARE * (top - bottom)  # nowhere, where the section is none
     return serves
 
 
-def cross_sections(run: Run, places: Floats) -> tuple[Floats, Floats]:
-    """Bottom and top of a run at each place along it; not a number where it lies there in several parts, or none."""
-    if run.whole:
-        return np.full(len(places), run.bottom), np.full(len(places), run.top)
-    found = chords(run.polygon, places)
-    single = np.bincount(found.place, minlength=len(places))[found.place] == 1
-    bottom, top = np.full(len(places), np.nan), np.full(len(places), np.nan)
-    bottom[found.place[single]], top[found.place[single]] = found.low[single], found.high[single]
+def cross_sections(runs: Sequence[Run], places: Floats) -> tuple[Floats, Floats]:
+    """Bottom and top of each run, in a row each, at each place; not a number where it has several parts, or none."""
+    sides = np.array([(run.bottom, run.top) if run.whole else (np.nan, np.nan) for run in runs]).reshape(-1, 2)
+    bottom, top = np.repeat(sides.T[:, :, None], len(places), axis=2)
+    cut = np.array([i for i, run in enumerate(runs) if not run.whole], dtype=np.intp)
+    owner = np.repeat(np.arange(len(cut)), len(places))
+    found = chords_of_each([runs[i].polygon for i in cut], np.tile(places, len(cut)), owner)
+    single = np.bincount(found.place, minlength=len(owner))[found.place] == 1
+    number, place = np.divmod(found.place[single], len(places))
+    bottom[cut[number], place], top[cut[number], place] = found.low[single], found.high[single]
     return bottom, top
 
 
 def cross_section(run: Run, at: float) -> Span | None:
     """Where a run lies across the boards at one place, if there in one part."""
-    bottom, top = cross_sections(run, np.array([at]))
-    return None if np.isnan(bottom[0]) else (float(bottom[0]), float(top[0]))
+    bottom, top = (float(side[0, 0]) for side in cross_sections([run], np.array([at])))
+    return None if math.isnan(bottom) else (bottom, top)
 
 
 class _Tolls:

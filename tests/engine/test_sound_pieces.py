@@ -33,7 +33,7 @@ def test_sound_pieces_lack_nothing_looked_at_one_by_one(number: int) -> None:
             body = Body(piece.polygon, piece.whole, members)
             carried = bearings([body])[0]
             assert piece.whole and rests(body)
-            assert not gaps(piece.polygon, carried, clear)
+            assert not gaps(body, carried, clear)
             assert bays(body, breadth, enough=99) >= least
             assert bay == pytest.approx(max((high - low for (_, low), (high, _) in pairwise(carried)), default=0.0))
 
