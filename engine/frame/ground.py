@@ -70,9 +70,10 @@ class Ground:
         """Where joists may run, for each place along u: intervals of v longer than `shortest`, from low to high."""
         return _chords(self.joists, places, max(shortest, 1.0))
 
-    def through_span(self, u: float, across: float) -> Span | None:
-        """Where a joist at `u` may run through to the deck's edges on both sides of `across`."""
-        return next((span for span in _chords(self.through, [u], 1.0)[0] if span[0] <= across <= span[1]), None)
+    def through_span(self, u: float, under: Span) -> Span | None:
+        """Where a joist at `u` may run through to the frame's edges, lying under most of a place across the boards."""
+        spans = [span for span in _chords(self.through, [u], 1.0)[0] if span[0] < under[1] and span[1] > under[0]]
+        return max(spans, key=lambda span: min(span[1], under[1]) - max(span[0], under[0]), default=None)
 
 
 def _chords(shape: BaseGeometry, places: Sequence[float], shortest: float) -> list[list[Span]]:

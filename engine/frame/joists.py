@@ -137,7 +137,7 @@ def _run_through(grid: Grid, jointed: tuple[JointedRun, ...], plan: JoistPlan) -
         for j in item.through:
             for at in (grid.at(j) - half, grid.at(j) + half):
                 section = cross_section(item.run, at) or (item.run.bottom, item.run.top)
-                span = plan.ground.through_span(at, sum(section) / 2)
+                span = plan.ground.through_span(at, section)
                 if span is not None:
                     _replace_within(plan, Line(at, grid.at(j)), *span)
                     cut.append(box(at - half, span[0], at + half, span[1]))
