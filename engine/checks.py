@@ -89,17 +89,12 @@ def _bearing_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     limit, breadth = site.frame.max_centres, site.frame.section[0]
     widest, faults = 0.0, []
     for zone in zones:
-        shapes = footprints(zone.frame, breadth).tolist()
         for axes, pieces in _by_axes(zone):
-            turned = shapes
-            if axes != zone.field.axes:
-                # A divider lies on the rims of both zones.
-                turned = [
-                    axes.to_local(other.field.axes.to_site(member.footprint(breadth)))
-                    for other in zones
-                    for member in other.frame
-                ]
-            widest_here, faults_here = _bearing_faults(site, pieces, turned)
+            if axes == zone.field.axes:
+                shapes = footprints(zone.frame, breadth).tolist()
+            else:  # a divider lies on the rims of both zones
+                shapes = [shape for other in zones for shape in _under(axes, pieces, other, breadth)]
+            widest_here, faults_here = _bearing_faults(site, pieces, shapes)
             widest = max(widest, widest_here)
             faults += faults_here
     text = f"widest joist centres under any piece are {widest:.0f} mm of {limit:g} mm allowed"
@@ -112,6 +107,14 @@ def _by_axes(zone: LaidZone) -> list[tuple[Axes, list[LaidPiece]]]:
     for piece in (*zone.pieces, *zone.edging):
         groups.setdefault(piece.axes, []).append(piece)
     return list(groups.items())
+
+
+def _under(axes: Axes, pieces: Sequence[LaidPiece], zone: LaidZone, breadth: float) -> list[BaseGeometry]:
+    """Members of a zone near some pieces, turned to the pieces' axes."""
+    own, members = zone.field.axes, footprints(zone.frame, breadth)
+    there = [own.to_local(axes.to_site(piece.polygon)) for piece in pieces]
+    near = np.unique(STRtree(members).query(there)[1]) if len(members) else []
+    return [axes.to_local(own.to_site(members[i])) for i in near]
 
 
 def _bearing_faults(

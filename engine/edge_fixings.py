@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -65,6 +66,10 @@ def _between(
 ) -> list[Fixing]:
     """Screws at no more than joist centres where no member crosses a board, each in the member widest under it."""
     start, low, end, high = piece.polygon.bounds
+    most = site.frame.max_centres
+    stops = [start - most / 2, *sorted(screwed), end + most / 2]
+    if all(b - a <= most for a, b in pairwise(stops)):
+        return []
     seats = {}
     for u in np.arange(start + SCREW_EDGE, end, STEP):
         section = LineString(((u, low - 1.0), (u, high + 1.0))).intersection(piece.polygon)
@@ -73,9 +78,8 @@ def _between(
         if name is not None and on[name].length > 0.0:
             seats[float(u)] = (name, max(shapely.get_parts(on[name]), key=lambda part: part.length).centroid.y)
     fixings = []
-    most = site.frame.max_centres
-    reached = start - most / 2
-    for stop in (*sorted(screwed), end + most / 2):
+    reached = stops[0]
+    for stop in stops[1:]:
         while stop - reached > most:
             ahead = [u for u in seats if reached < u < stop]
             if not ahead:

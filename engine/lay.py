@@ -99,7 +99,7 @@ def _lay(
         return LaidZone(site=site, area=zone.area, field=field)
     if site.frame.state == "existing":
         return _lay_on_standing(site, zone, field, strips, split)
-    ladders = ladder_area(site, zone, sides, field.axes.angle)
+    ladders = ladder_area(site, zone, sides, field.axes)
     ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
     grid = choose_grid(site, field, ground)
     field, hatches, no_hatches = open_hatches(site, field, grid, ground)

@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..layout.axes import PARALLEL, Axes
+from ..layout.axes import Axes, parallel
 from ..layout.border import GENTLE, Mitre, depth_of
 from ..layout.clip import areas
 from ..layout.pieces import LaidPiece
@@ -43,12 +43,11 @@ SHORTEST = 20.0
 """A shorter nogging is not set [mm]; common practice, no source."""
 
 
-def ladder_area(site: Site, zone: ZoneArea, sides: Sequence[Side], direction: float) -> BaseGeometry:
+def ladder_area(site: Site, zone: ZoneArea, sides: Sequence[Side], axes: Axes) -> BaseGeometry:
     """Where the frame of a zone is a ladder, in site axes: along trimmed edges that do not run along the boards."""
     bands: list[BaseGeometry] = []
     for before, side, after in zip((sides[-1], *sides[:-1]), sides, (*sides[1:], sides[0]), strict=True):
-        along_boards = abs((side.angle - direction + 90.0) % 180.0 - 90.0) < PARALLEL
-        if not side.rings or along_boards:
+        if not side.rings or parallel(Axes(side.angle), axes):
             continue
         deep = max(site.frame.section[0], depth_of(site, side))
         start, end = -_reach(deep, before, side, before), side.length + _reach(deep, side, after, after)

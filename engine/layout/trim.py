@@ -11,7 +11,7 @@ from statistics import median
 from shapely.geometry import Point, Polygon
 
 from ..spec import Site
-from .axes import PARALLEL, Axes
+from .axes import PARALLEL, Axes, parallel
 from .border import Mitre, Strip
 from .clip import within
 from .courses import Field, Run, is_box, solid_parts
@@ -35,11 +35,7 @@ class JointedStrip:
 
 def along_field(strip: Strip, field: Field) -> bool:
     """Whether a strip runs along the field's boards, so that their joists cross it; under a divider they end."""
-    return not strip.divides and _parallel(strip, field)
-
-
-def _parallel(strip: Strip, field: Field) -> bool:
-    return abs((strip.axes.angle - field.axes.angle + 90.0) % 180.0 - 90.0) < PARALLEL
+    return not strip.divides and parallel(strip.axes, field.axes)
 
 
 FieldLines = Callable[[float, float, float], dict[int, float]]
@@ -88,7 +84,7 @@ def _beside(site: Site, strip: Strip, other: Strip) -> bool:
 
 def _taken(site: Site, strip: Strip, beside: Sequence[tuple[float, float]], field: Field) -> list[float]:
     """Where along a strip the boards of fields beside it are butted; `beside` is in the field's axes."""
-    if not _parallel(strip, field):
+    if not parallel(strip.axes, field.axes):
         return []
     shape = field.axes.to_local(strip.axes.to_site(strip.polygon))
     reach = site.boards.width / 2 + site.gaps.course + 1.0

@@ -24,6 +24,9 @@ CLOSE_REACH = (1_500.0, 6_000.0)
 ABOVE_PITCH, ABOVE_LENS, ABOVE_REACH, ABOVE_FILL = -48.0, 28.0, (2_000.0, 90_000.0), 0.9
 """The view from above: pitch [degrees], lens, how far off it may hang [mm], and the share of the picture that the deck
 may take (ours)."""
+LEVEL_WITHIN = 25.0
+"""A view of one's own that looks up or down by no more is taken level and shifted, so that verticals stay straight
+[degrees] (ours)."""
 DOOR_REACH = 1_500.0
 """A door this near the deck gives on it [mm] (ours)."""
 DOORSTEP = (BODY, 3_000.0)
@@ -56,9 +59,12 @@ def cameras(ground: Ground, view: str | View) -> tuple[Camera, ...]:
 
 
 def own_camera(view: View) -> Camera:
-    """Look from one point to another."""
+    """Look from one point to another, verticals straight unless it is steeply up or down."""
     dx, dy, dz = (to - start for to, start in zip(view.target, view.start, strict=True))
-    return Camera("own", view.start, degrees(atan2(dx, dy)) % 360.0, degrees(atan2(dz, hypot(dx, dy))), view.lens)
+    heading, pitch = degrees(atan2(dx, dy)) % 360.0, degrees(atan2(dz, hypot(dx, dy)))
+    if abs(pitch) > LEVEL_WITHIN:
+        return Camera("own", view.start, heading, pitch, view.lens)
+    return Camera("own", view.start, heading, 0.0, view.lens, dz / hypot(dx, dy) * view.lens / SENSOR)
 
 
 def garden_camera(ground: Ground) -> Camera:

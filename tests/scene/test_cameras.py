@@ -70,3 +70,11 @@ def test_a_view_of_ones_own_looks_from_one_point_to_another():
     camera = model.cameras[-1]
     assert (camera.position, camera.lens) == ((0, -5000, 2000), 35)
     assert (camera.heading, camera.pitch) == pytest.approx((36.87, -45.0), abs=0.01)
+
+
+def test_a_view_of_ones_own_that_is_nearly_level_keeps_verticals_straight():
+    look = Look(view=View(start=(0, -5000, 1600), target=(3000, -1000, 350), lens=36))
+    plan = small_plan()
+    camera = build_scene(dataclasses.replace(plan, site=dataclasses.replace(plan.site, look=look))).cameras[-1]
+    # 1250 down in 5000 along: a quarter of the lens, which is as long as the sensor is wide
+    assert (camera.heading, camera.pitch, camera.shift_y) == pytest.approx((36.87, 0.0, -0.25), abs=0.01)
