@@ -10,6 +10,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.strtree import STRtree
 
 from .edge_checks import edge_checks
 from .frame.footprints import footprints
