@@ -15,7 +15,7 @@ from .axes import PARALLEL, Axes, parallel
 from .border import Mitre, Strip
 from .clip import within
 from .courses import Field, Run, is_box, solid_parts
-from .joints import CROWDED, LEAST_STAGGER, Grid, JointedRun
+from .joints import CROWDED, LEAST_STAGGER, NEW_LINE, Grid, JointedRun
 from .pieces import ButtJoint, LaidPiece, laid_piece
 from .search import cheapest_joints, stretch
 
@@ -48,6 +48,7 @@ def joint_strips(
     """Butt every strip that no board spans, clear of the joints in the boards beside it."""
     beside = [(u, (item.run.bottom + item.run.top) / 2) for item in jointed for u in item.places]
     beside += field.butted_beside
+    doubled = frozenset(line for item in jointed for line in item.lines)
     done: list[JointedStrip] = []
     own: dict[str, Grid] = {}
     for strip in strips:
@@ -64,7 +65,7 @@ def joint_strips(
             taken = _taken(site, strip, beside, field) + [
                 place for other in done if _beside(site, strip, other.strip) for place in other.places
             ]
-            lines = _lines(site, run, rungs, taken)
+            lines = _lines(site, run, rungs, taken, doubled if with_field else frozenset())
         order = sorted(lines, key=lambda j: rungs[j])
         places = tuple(rungs[j] for j in order)
         done.append(JointedStrip(strip, run, tuple(rungs.values()), tuple(order), places, with_field))
@@ -114,7 +115,10 @@ def _own_grid(site: Site, run: Run) -> Grid:
     return Grid(span / max(1, math.ceil(span / site.frame.max_centres - 1e-9)), run.start + breadth / 2, 1)
 
 
-def _lines(site: Site, run: Run, rungs: dict[int, float], taken: Sequence[float]) -> tuple[int, ...]:
+def _lines(
+    site: Site, run: Run, rungs: dict[int, float], taken: Sequence[float], doubled: frozenset[int]
+) -> tuple[int, ...]:
+    """The rungs at which a run is butted: clear of joints beside it, on lines that are doubled anyway if it can."""
     breadth = site.frame.section[0]
     order = sorted(rungs, key=lambda j: rungs[j])
     inside = [j for j in order if run.start + breadth < rungs[j] < run.end - breadth]
@@ -122,7 +126,8 @@ def _lines(site: Site, run: Run, rungs: dict[int, float], taken: Sequence[float]
     free = [j for j in inside if all(abs(rungs[j] - place) > breadth + 1.0 for place in taken)]
 
     def toll(j: int) -> float:
-        return 1.0 + CROWDED * any(abs(rungs[j] - place) < LEAST_STAGGER * module - 1.0 for place in taken)
+        crowded = any(abs(rungs[j] - place) < LEAST_STAGGER * module - 1.0 for place in taken)
+        return 1.0 + CROWDED * crowded + NEW_LINE * bool(doubled and j not in doubled)
 
     for candidates in (free, inside):
         found = cheapest_joints(site, run, candidates, lambda j: rungs[j], toll, module)
