@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Polygon
 from shapely.strtree import STRtree
 
 from .clips import ALONE, CROSSES, SHORTEST_CROSSING, Clips, clip_sides, find_sides, first_and_last
@@ -85,13 +85,14 @@ def _in_their_timber(clips: Clips, off: Ints, pieces: tuple[LaidPiece, ...], str
     single = np.where(clips.at_wall, "starter clip", "edge clip").astype(object)
     rows = _Rows(np.where(clips.other == ALONE, single, "clip"), clips.u, clips.v, clips.piece, clips.member)
     clip_of, moved = [], []
-    tree = STRtree(strips)
-    for i in off:
-        point = Point(clips.u[i], clips.v[i])
-        nearest = int(tree.nearest(point))
-        if shapely.distance(point, strips[nearest]) <= HALF_CLIP:
-            spot = shapely.shortest_line(strips[nearest], point).coords[0]
-            moved.append((rows.kind[i], *spot, clips.piece[i], nearest))
+    points = shapely.points(clips.u[off], clips.v[off])
+    nearest = STRtree(strips).nearest(points)
+    ways = shapely.shortest_line(strips[nearest], points)
+    spots = shapely.get_coordinates(shapely.get_point(ways, 0)).tolist()
+    at_timber = (shapely.length(ways) <= HALF_CLIP).tolist()
+    for i, point, near, spot, stands in zip(off, points, nearest, spots, at_timber, strict=True):
+        if stands:
+            moved.append((rows.kind[i], *spot, clips.piece[i], near))
             clip_of.append(i)
             continue
         for held in (clips.piece[i], clips.other[i]):

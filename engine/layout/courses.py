@@ -14,6 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -109,12 +110,12 @@ def lay_courses(site: Site, zone: ZoneArea, trim: BaseGeometry = NOTHING) -> Fie
     pieces, owners = shapely.get_parts(shapely.intersection(strips, area), return_index=True)
     trims = _trim_lines(site, axes)
     parts: dict[int, list[Polygon]] = {}
-    for step, part in zip(steps[owners], pieces, strict=True):
-        parts.setdefault(int(step) + 1 if step >= 0 else int(step), []).extend(solid_parts(part))
-    runs = []
-    for course, polygons in parts.items():
-        for polygon in _apart(polygons, site.gaps.butt):
-            runs.append(_run(course, polygon, trims, site.pattern.oversail))
+    for step, solid in zip(steps[owners], solid_parts_of_each(pieces), strict=True):
+        parts.setdefault(int(step) + 1 if step >= 0 else int(step), []).extend(solid)
+    laid = [(course, part) for course, polygons in parts.items() for part in _apart(polygons, site.gaps.butt)]
+    boxes = are_boxes(np.array([part for _, part in laid], dtype=object)).tolist()
+    oversail = site.pattern.oversail
+    runs = [_run(course, part, whole, trims, oversail) for (course, part), whole in zip(laid, boxes, strict=True)]
     runs.sort(key=lambda run: (run.bottom, run.start))
     return Field(zone.id, axes, area, first, pitch, tuple(runs), start)
 
@@ -137,49 +138,67 @@ def part_run(run: Run, cuts: Sequence[float], butt: float) -> list[Run]:
 
 def solid_parts(shape: BaseGeometry) -> list[Polygon]:
     """The polygons of a shape, less slivers too narrow to be laid."""
-    polygons = [p for p in shapely.get_parts(shape) if isinstance(p, Polygon) and p.area > SLIVER**2 / 2]
-    solid: list[Polygon] = []
-    for polygon in polygons:
-        if is_box(polygon):
-            if min(_size(polygon)) >= SLIVER:
-                solid.append(polygon)
-            continue
-        if _keeps_its_edges(polygon, SLIVER / 2):
-            solid.append(polygon)
-            continue
-        core = polygon.buffer(-SLIVER / 2, join_style="mitre", mitre_limit=50.0)
-        grown = core.buffer(SLIVER / 2 + 1e-3, join_style="mitre", mitre_limit=50.0).intersection(polygon)
-        if polygon.area - grown.area < 1.0:
-            solid.append(polygon)
-        else:
-            kept = shapely.get_parts(shapely.set_precision(grown, 1e-3))
-            solid.extend(p for p in kept if isinstance(p, Polygon) and p.area > SLIVER**2)
+    return solid_parts_of_each([shape])[0]
+
+
+def solid_parts_of_each(shapes: Sequence[BaseGeometry]) -> list[list[Polygon]]:
+    """For each shape its polygons, less slivers too narrow to be laid."""
+    parts, shape_of = shapely.get_parts(np.array(shapes, dtype=object), return_index=True)
+    kept = (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & (shapely.area(parts) > SLIVER**2 / 2)
+    parts, shape_of = parts[kept], shape_of[kept]
+    x0, y0, x1, y1 = shapely.bounds(parts).reshape(-1, 4).T
+    box = are_boxes(parts)
+    whole = np.where(box, np.minimum(x1 - x0, y1 - y0) >= SLIVER, _keep_their_edges(parts, SLIVER / 2))
+    doubtful = np.flatnonzero(~box & ~whole)
+    found: list[list[Polygon]] = [[part] if is_whole else [] for part, is_whole in zip(parts, whole, strict=True)]
+    for i, wide in zip(doubtful, _without_slivers(parts[doubtful]), strict=True):
+        found[i] = wide
+    solid: list[list[Polygon]] = [[] for _ in shapes]
+    for shape, polygons in zip(shape_of.tolist(), found, strict=True):
+        solid[shape] += polygons
     return solid
 
 
-def _keeps_its_edges(polygon: Polygon, inset: float) -> bool:
-    """Whether a polygon is convex and every edge of it is still there when all are moved in.
+def _without_slivers(polygons: NDArray[np.object_]) -> list[list[Polygon]]:
+    """What is left of each polygon where it is no narrower than a sliver; all of it if nothing is."""
+    core = shapely.buffer(polygons, -SLIVER / 2, join_style="mitre", mitre_limit=50.0)
+    grown = shapely.buffer(core, SLIVER / 2 + 1e-3, join_style="mitre", mitre_limit=50.0)
+    grown = shapely.intersection(grown, polygons)
+    left = []
+    for polygon, wide, lost in zip(polygons, grown, shapely.area(polygons) - shapely.area(grown), strict=True):
+        parts = [polygon] if lost < 1.0 else shapely.get_parts(shapely.set_precision(wide, 1e-3))
+        left.append([part for part in parts if isinstance(part, Polygon) and (lost < 1.0 or part.area > SLIVER**2)])
+    return left
+
+
+def _keep_their_edges(polygons: NDArray[np.object_], inset: float) -> NDArray[np.bool_]:
+    """Whether each polygon is convex and every edge of it is still there when all are moved in.
 
     Then moving them out again gives the polygon back, for no part of it is narrower than twice the inset. Where the
     answer is no, a part may be.
     """
-    if polygon.interiors:
-        return False
-    corners = shapely.get_coordinates(polygon.exterior)[:-1]
-    if not polygon.exterior.is_ccw:
-        corners = corners[::-1]
-    edges = np.roll(corners, -1, axis=0) - corners
+    rings = shapely.get_exterior_ring(polygons)
+    corners, ring = shapely.get_coordinates(rings, return_index=True)
+    if not len(corners):
+        return np.zeros(len(polygons), dtype=bool)
+    last = np.append(ring[1:] != ring[:-1], True)  # the first corner, come again
+    corners, ring = corners[~last], ring[~last]
+    first = np.searchsorted(ring, np.arange(len(polygons)))
+    count = np.bincount(ring)
+    following, before = np.arange(len(ring)) + 1, np.arange(len(ring)) - 1
+    following[first + count - 1], before[first] = first, first + count - 1
+    edges = corners[following] - corners
     lengths = np.hypot(edges[:, 0], edges[:, 1])
-    if lengths.min() < BOX_NOISE:
-        return False
-    ahead = edges / lengths[:, None]
-    behind = np.roll(ahead, 1, axis=0)
+    ahead = edges / np.maximum(lengths, BOX_NOISE)[:, None]
+    behind = ahead[before]
     turn = behind[:, 0] * ahead[:, 1] - behind[:, 1] * ahead[:, 0]
+    turn *= np.where(shapely.is_ccw(rings), 1.0, -1.0)[ring]
     straight = 1.0 + (behind * ahead).sum(axis=1)
-    if turn.min() < 0.0 or straight.min() < SHARPEST:
-        return False
-    shorter = inset * turn / straight
-    return bool((lengths - shorter - np.roll(shorter, -1)).min() > BOX_NOISE)
+    shorter = inset * turn / np.maximum(straight, SHARPEST)
+    left = lengths - shorter - shorter[following]
+    keeps = (lengths >= BOX_NOISE) & (turn >= 0.0) & (straight >= SHARPEST) & (left > BOX_NOISE)
+    kept: NDArray[np.bool_] = np.logical_and.reduceat(keeps, first) & (shapely.get_num_interior_rings(polygons) == 0)
+    return kept
 
 
 def _apart(parts: list[Polygon], gap: float) -> list[Polygon]:
@@ -193,28 +212,31 @@ def _apart(parts: list[Polygon], gap: float) -> list[Polygon]:
     return [part for part in kept if part.area > SLIVER**2]
 
 
-def _run(course: int, polygon: Polygon, trims: BaseGeometry, oversail: float) -> Run:
+def _run(course: int, polygon: Polygon, whole: bool, trims: BaseGeometry, oversail: float) -> Run:
     start, bottom, end, top = polygon.bounds
-    ends = shapely.linestrings([[(start, bottom), (start, top)], [(end, bottom), (end, top)]])
-    at_trim = shapely.dwithin(ends, trims, 1.0) if not trims.is_empty else (False, False)
-    extra = (oversail if at_trim[0] else 0.0, oversail if at_trim[1] else 0.0)
-    return Run(course, polygon, start, end, bottom, top, is_box(polygon), extra)
+    extra = (0.0, 0.0)
+    if not trims.is_empty:
+        ends = shapely.linestrings([[(start, bottom), (start, top)], [(end, bottom), (end, top)]])
+        at_trim = shapely.dwithin(ends, trims, 1.0)
+        extra = (oversail if at_trim[0] else 0.0, oversail if at_trim[1] else 0.0)
+    return Run(course, polygon, start, end, bottom, top, whole, extra)
 
 
 def is_box(polygon: Polygon) -> bool:
-    """Whether a polygon is a rectangle in board axes: every corner of its bounds is one of its own, and no other."""
-    x0, y0, x1, y1 = polygon.bounds
-    if (x1 - x0) * (y1 - y0) - polygon.area >= 0.5 * min(x1 - x0, y1 - y0) ** 2 or polygon.interiors:
-        return False
-    return all(
-        min(abs(x - x0), abs(x - x1)) < BOX_NOISE and min(abs(y - y0), abs(y - y1)) < BOX_NOISE
-        for x, y in shapely.get_coordinates(polygon).tolist()
-    )
+    """Whether a polygon is a rectangle in board axes."""
+    return bool(are_boxes(np.array([polygon]))[0])
 
 
-def _size(polygon: Polygon) -> tuple[float, float]:
-    x0, y0, x1, y1 = polygon.bounds
-    return x1 - x0, y1 - y0
+def are_boxes(polygons: NDArray[np.object_]) -> NDArray[np.bool_]:
+    """Whether each polygon is a rectangle: every corner of its bounds is one of its own, and no other."""
+    bounds = shapely.bounds(polygons).reshape(-1, 4)
+    length, depth = (bounds[:, 2:] - bounds[:, :2]).T
+    corners, owner = shapely.get_coordinates(polygons, return_index=True)
+    at_side = np.abs(corners[:, [0, 1, 0, 1]] - bounds[owner]) < BOX_NOISE
+    at_corner = (at_side[:, 0] | at_side[:, 2]) & (at_side[:, 1] | at_side[:, 3])
+    box: NDArray[np.bool_] = np.bincount(owner, ~at_corner, len(polygons)) == 0
+    box &= length * depth - shapely.area(polygons) < 0.5 * np.minimum(length, depth) ** 2
+    return box & (shapely.get_num_interior_rings(polygons) == 0)
 
 
 def _trim_lines(site: Site, axes: Axes) -> BaseGeometry:

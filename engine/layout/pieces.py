@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import compress
+from itertools import compress, islice
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
 from ..plan import Cut, PieceKind
 from ..spec import Site
 from .axes import Axes
 from .clip import within
-from .courses import Field, is_box, solid_parts
+from .courses import Field, are_boxes, is_box, solid_parts_of_each
 from .joints import JointedRun
 
 SQUARE = 0.5
@@ -64,22 +65,18 @@ def cut_pieces(
     joints: list[ButtJoint] = []
     numbers: dict[int, int] = {}
     half = site.gaps.butt / 2
-    boxes = _plain_parts(jointed, half)
+    plain, cut = _plain_parts(jointed, half), _cut_parts(jointed, half)
     for item in jointed:
         run = item.run
         before: list[LaidPiece] = []
-        for i, (start, end) in enumerate(_stretches(item, half)):
-            parts = [next(boxes)] if run.whole else _between(run.polygon, start, end)
+        for i in range(len(item.places) + 1):
             laid = []
-            for part in parts:
+            for part, whole in [(next(plain), True)] if run.whole else next(cut):
                 numbers[run.course] = numbers.get(run.course, 0) + 1
                 name = f"{course_name(field.zone, run.course)}-{numbers[run.course]}"
                 low, _, high, _ = part.bounds
                 extra = sum(compress(run.oversail, (low == run.start, high == run.end)))
-                if run.whole:
-                    laid.append(_piece(site, name, field.axes, run.course, part, True, "board", extra))
-                else:
-                    laid.append(laid_piece(site, name, field.axes, run.course, part, extra=extra))
+                laid.append(_piece(site, name, field.axes, run.course, part, whole, "board", extra))
             if i > 0:
                 joints.extend(_meetings(item, i - 1, item.places[i - 1], half, before, laid))
             pieces.extend(laid)
@@ -104,14 +101,26 @@ def _plain_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[Polyg
     return iter(shapely.box(*np.array(bounds, dtype=float).reshape(-1, 4).T))
 
 
+def _cut_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[tuple[Polygon, bool]]]:
+    """For each stretch of all other runs, in order, its parts from low u to high, and whether each is a rectangle."""
+    clipped = [
+        within(item.run.polygon, (start, item.run.bottom - 1.0, end, item.run.top + 1.0))
+        for item in jointed
+        if not item.run.whole
+        for start, end in _stretches(item, half)
+    ]
+    found = solid_parts_of_each(clipped)
+    parts: NDArray[np.object_] = np.array([part for own in found for part in own], dtype=object)
+    boxes, bounds = are_boxes(parts), shapely.bounds(parts).reshape(-1, 4)
+    parts[boxes] = shapely.box(*bounds[boxes].T)
+    order = np.lexsort((bounds[:, 1], bounds[:, 0], np.repeat(np.arange(len(found)), list(map(len, found)))))
+    laid = zip(parts[order], boxes[order].tolist(), strict=True)
+    return iter([list(islice(laid, len(own))) for own in found])
+
+
 def course_name(zone: str, course: int) -> str:
     """Name of a course: A-07, or A-B02 for the second one behind the start edge."""
     return f"{zone}-{course:02d}" if course > 0 else f"{zone}-B{-course:02d}"
-
-
-def _between(polygon: Polygon, start: float, end: float) -> list[Polygon]:
-    cut = within(polygon, (start, polygon.bounds[1] - 1.0, end, polygon.bounds[3] + 1.0))
-    return sorted(solid_parts(cut), key=lambda part: (part.bounds[0], part.bounds[1]))
 
 
 def laid_piece(
