@@ -37,6 +37,7 @@ from .layout.beside import joints_of_others
 from .layout.courses import SLIVER
 from .layout.cutouts import Cutout, cutouts
 from .layout.decks import deck_name
+from .layout.divider import is_divider
 from .layout.obstacles import kept_clear
 from .layout.pieces import ButtJoint, LaidPiece, course_name
 from .layout.wall import HIDDEN_GAP, stations
@@ -142,7 +143,7 @@ def _bearing_faults(
                 span, place = high - low + breadth, _place(piece.axes, piece.polygon)
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
-        if piece.kind in EDGE_KINDS and _lies_along(piece, near):
+        if is_divider(piece) and _lies_along(piece, near):
             continue
         count = bays(Body(piece.polygon, piece.whole, near), breadth, least)
         if count < least:

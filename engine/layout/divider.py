@@ -15,6 +15,7 @@ from .axes import Axes
 from .border import Strip, Vector, half_plane, mitre_normal
 from .courses import is_box, solid_parts
 from .obstacles import kept_clear
+from .pieces import LaidPiece
 from .region import deck_area, open_area
 from .zones import ZoneArea
 
@@ -65,3 +66,8 @@ def _cell(site: Site, a: Vector, b: Vector, before: Vector | None, after: Vector
             point = corner + normal * site.gaps.butt / 2
         band = band.intersection(half_plane(point, normal, 2 * reach))
     return band
+
+
+def is_divider(piece: LaidPiece) -> bool:
+    """Whether a piece lies along a seam, as its name says: A-S1R1-2."""
+    return piece.kind == "border" and piece.id.split("-")[1].startswith("S")
