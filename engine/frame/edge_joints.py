@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shapely.geometry import LineString, Point, Polygon
+from shapely.geometry import LineString, Point, Polygon, box
 
 from ..laid import LaidZone
 from ..layout.axes import Axes
@@ -50,7 +50,7 @@ def seat_seam_joints(
         for other in others:
             ring = piece.id.split("-")[1]
             same_ring = ring.startswith("E") and ring == other.id.split("-")[1] and piece.axes == other.axes
-            if not same_ring or piece.polygon.distance(other.polygon) > site.gaps.butt + 0.5:
+            if not same_ring or not (frame and beside) or piece.polygon.distance(other.polygon) > site.gaps.butt + 0.5:
                 continue
             own_first = piece.polygon.bounds[0] < other.polygon.bounds[0]
             ends = [(piece, frame), (other, beside)] if own_first else [(other, beside), (piece, frame)]
@@ -61,10 +61,12 @@ def seat_seam_joints(
             # A tip beside it, or a seam that crosses at a slant: a corner, and no butt joint.
             if high - low < site.boards.width / 2 or not 0.0 <= right[0] - left[1] <= site.gaps.butt + 0.5:
                 continue
+            breadth, (_, bottom, _, top) = site.frame.section[0], piece.polygon.bounds
             names = []
-            for (_, members), u, side in zip(ends, (left[1], right[0]), (-1, 1), strict=True):
-                place = piece.axes.point_to_site(u + side * site.frame.section[0] / 2, across)
-                names.append(nearest(members, axes.to_local(Point(place)).coords[0]).id)
+            for (board, members), u, side in zip(ends, (left[1], right[0]), (-1, 1), strict=True):
+                end = box(min(u, u + side * breadth), bottom, max(u, u + side * breadth), top)
+                seat = axes.to_local(piece.axes.to_site(end.intersection(board.polygon)))
+                names.append(max(members, key=lambda m: m.footprint(breadth).intersection(seat).area).id)
             at = piece.axes.point_to_site((left[1] + right[0]) / 2, across)
             pair = (ends[0][0].id, ends[1][0].id)
             seated.append(Joint(zone, piece.course, pair, at, site.gaps.butt, (names[0], names[1])))

@@ -179,7 +179,9 @@ def screwed_pieces_are_held(zone: Zone, reading: Reading) -> Iterator[Fault]:
             message = f"{screws} screws on {member['id']}, not {wanted}"
             yield Fault(7, (piece["id"], member["id"]), message, zone.place(Point(crossing.low)))
     for i in screwed:
-        yield from _screwed_all_along(zone, i, own[zone.pieces[i]["id"]])
+        # Where no timber lies under a piece, there is nothing to screw it to: `checks` asks for some.
+        if zone.pieces[i]["id"] not in reading.named_unsupported:
+            yield from _screwed_all_along(zone, i, own[zone.pieces[i]["id"]])
 
 
 def _screwed_all_along(zone: Zone, i: int, fixings: list[Record]) -> Iterator[Fault]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -57,7 +58,7 @@ def test_divider_lies_on_a_rim_of_either_zone_and_is_held() -> None:
     assert under == {"A", "B"}
     screws = sorted(f.at[1] for f in plan.fixings if f.piece == divider.id)
     # Screwed down at no more than joist centres; common practice, no source.
-    assert max(b - a for a, b in zip(screws, screws[1:], strict=False)) <= plan.site.frame.max_centres
+    assert max(b - a for a, b in pairwise(screws)) <= plan.site.frame.max_centres
 
 
 def test_longer_seam_is_jointed_on_both_rims() -> None:

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 from courseline.engine.plan import Check, Plan
-from rectangles import WALL_DEPTH, WIDTH, rectangle
+from rectangles import WALL_DEPTH, rectangle
 
 
 def told(plan: Plan, check: str) -> Check:
@@ -66,4 +66,3 @@ def test_border_on_a_standing_frame_says_what_to_add_and_moves_nothing() -> None
     lacking = [item.message for item in plan.checks if item.id.startswith("support A-E1R1") and not item.ok]
     assert lacking
     assert "add a nogging" in lacking[0]
-    assert WIDTH == plan.site.boards.width
