@@ -39,9 +39,11 @@ def edge_members(site: Site, axes: Axes, ground: Ground) -> tuple[Timber, ...]:
     At each corner one member runs through and the next butts against it; at an obstacle both stop.
     """
     walls = axes.to_local(house_lines(site))
+    beside = walls.buffer(ground.breadth / 2 + 1.0, cap_style="flat", join_style="mitre")
 
     def role(a: Corner, b: Corner) -> Role:
-        return "ledger" if _at_wall(LineString((a, b)), walls, ground.breadth / 2) else "rim"
+        line = LineString((a, b))
+        return "ledger" if line.intersection(beside).length > 0.5 * line.length else "rim"
 
     return along_lines(ground, ground.edge_line, role)
 
@@ -84,8 +86,7 @@ def let_in(edge: tuple[Timber, ...], joists: BaseGeometry) -> tuple[Timber, ...]
 
 def _in_the_way(ground: Ground, line: BaseGeometry, aside: tuple[float, float]) -> BaseGeometry:
     """Obstacles near a line, spread aside so that a centre line clear of them is clear by half a member's breadth."""
-    reach = line.buffer(2 * ground.breadth)
-    near = [block.shape for block in ground.blocks if block.shape.intersects(reach)]
+    near = [block.shape for block in ground.blocks if block.shape.distance(line) <= 2 * ground.breadth]
     spread = [
         shapely.union(translate(shape, *aside), translate(shape, -aside[0], -aside[1])).convex_hull for shape in near
     ]
@@ -94,11 +95,3 @@ def _in_the_way(ground: Ground, line: BaseGeometry, aside: tuple[float, float]) 
 
 def _rings(lines: BaseGeometry) -> list[BaseGeometry]:
     return [shapely.set_precision(line, 1e-3) for line in shapely.get_parts(shapely.line_merge(lines))]
-
-
-def _at_wall(line: LineString, walls: BaseGeometry, half: float) -> bool:
-    """Whether a centre line runs along a wall, half its breadth off it."""
-    if walls.is_empty:
-        return False
-    near = walls.buffer(half + 1.0, cap_style="flat", join_style="mitre")
-    return bool(line.intersection(near).length > 0.5 * line.length)

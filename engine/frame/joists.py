@@ -9,8 +9,10 @@ from itertools import compress
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
+from shapely.strtree import STRtree
 
 from ..layout.courses import Field
 from ..layout.joints import Grid, JointedRun, cross_section
@@ -153,10 +155,12 @@ def _replace_within(plan: JoistPlan, line: Line, low: float, high: float) -> Non
 
 def _between_joists(plan: JoistPlan) -> list[Timber]:
     """Noggings cut to fit between the joists that pass them."""
-    joists = shapely.union_all(plan.on_joists())
+    joists: NDArray[np.object_] = np.array(plan.on_joists(), dtype=object)
+    tree = STRtree(joists)
     fitted = []
     for nogging in plan.noggings:
-        for part in shapely.get_parts(LineString((nogging.start, nogging.end)).difference(joists)):
+        line = LineString((nogging.start, nogging.end))
+        for part in shapely.get_parts(line.difference(shapely.union_all(joists[tree.query(line)]))):
             if part.length > SHORTEST_NOGGING:
                 fitted.append(Timber("nogging", part.coords[0], part.coords[-1]))
     return fitted

@@ -118,9 +118,19 @@ def bearings(laid: Sequence[Body]) -> list[list[Span]]:
         if slanted:
             askew.append((body, slanted))
             places.append(place)
-    for (body, slanted), place, more in zip(askew, places, _sampled(askew) if askew else (), strict=True):
-        spans[place] = _to_slanted_ends(body.polygon, slanted, merged(spans[place] + more))
+    if askew:
+        seats = _seats(askew)
+        for place, own, more in zip(places, seats, _sampled(askew, seats), strict=True):
+            spans[place] = _to_slanted_ends(own, merged(spans[place] + more))
     return [merged(found) for found in spans]
+
+
+def _seats(askew: Sequence[tuple[Body, list[BaseGeometry]]]) -> list[NDArray[np.object_]]:
+    """For each body, what of it lies on each of some members."""
+    members: NDArray[np.object_] = np.array([shape for _, shapes in askew for shape in shapes], dtype=object)
+    polygons = np.array([body.polygon for body, shapes in askew for _ in shapes], dtype=object)
+    ends = np.cumsum([len(shapes) for _, shapes in askew])
+    return np.split(shapely.intersection(members, polygons), ends[:-1])
 
 
 def _on_square_members(body: Body) -> tuple[list[Span], list[BaseGeometry]]:
@@ -189,11 +199,19 @@ def _swept(members: list[Box], board: Box, share: float) -> list[Span]:
     return spans
 
 
-def _sampled(askew: Sequence[tuple[Body, list[BaseGeometry]]]) -> list[list[Span]]:
+def _sampled(
+    askew: Sequence[tuple[Body, list[BaseGeometry]]], seats: Sequence[NDArray[np.object_]]
+) -> list[list[Span]]:
     """Bearing of members that cross bodies askew or cover a part of their width, from cross-sections."""
     polygons: NDArray[np.object_] = np.array([body.polygon for body, _ in askew], dtype=object)
-    members = [shapes[0] if len(shapes) == 1 else shapely.union_all(shapes) for _, shapes in askew]
-    under = shapely.intersection(members, polygons)
+    # Members that touch are one, and looked at from end to end.
+    under: NDArray[np.object_] = np.array(
+        [
+            own[0] if len(own) == 1 else shapely.union_all(members).intersection(body.polygon)
+            for (body, members), own in zip(askew, seats, strict=True)
+        ],
+        dtype=object,
+    )
     parts, body_of = shapely.get_parts(under, return_index=True)
     filled = ~shapely.is_empty(parts)
     parts, body_of = parts[filled], body_of[filled]
@@ -217,7 +235,7 @@ def _sampled(askew: Sequence[tuple[Body, list[BaseGeometry]]]) -> list[list[Span
     return spans
 
 
-def _to_slanted_ends(polygon: Polygon, members: Sequence[BaseGeometry], spans: list[Span]) -> list[Span]:
+def _to_slanted_ends(seats: NDArray[np.object_], spans: list[Span]) -> list[Span]:
     """Bearings carried on to where a slanted member at an end last touches the board.
 
     Where both run at a slant, every fibre of the board ends as far past the member as every other, though a section
@@ -226,7 +244,7 @@ def _to_slanted_ends(polygon: Polygon, members: Sequence[BaseGeometry], spans: l
     if not spans:
         return spans
     (first, _), (_, last) = spans[0], spans[-1]
-    for seat in shapely.intersection(np.array(members), polygon):
+    for seat in seats:
         if seat.area >= LEAST_SEAT:
             low, _, high, _ = seat.bounds
             first = min(first, low) if high >= spans[0][0] else first

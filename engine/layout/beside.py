@@ -30,7 +30,8 @@ def _next_to(course: int, other: int) -> bool:
 
 def doorways_over(field: Field, run: Run) -> list[Span]:
     """Where along a run people step out of the house."""
-    shared = [within(doorway, (run.start, run.bottom, run.end, run.top)) for doorway in field.doorways]
+    near = [doorway for doorway in field.doorways if doorway.bounds[1] < run.top and doorway.bounds[3] > run.bottom]
+    shared = [within(doorway, (run.start, run.bottom, run.end, run.top)) for doorway in near]
     return [(shape.bounds[0], shape.bounds[2]) for shape in shared if shape.area > 0.0]
 
 

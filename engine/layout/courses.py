@@ -236,7 +236,8 @@ def are_boxes(polygons: NDArray[np.object_]) -> NDArray[np.bool_]:
     at_corner = (at_side[:, 0] | at_side[:, 2]) & (at_side[:, 1] | at_side[:, 3])
     box: NDArray[np.bool_] = np.bincount(owner, ~at_corner, len(polygons)) == 0
     box &= length * depth - shapely.area(polygons) < 0.5 * np.minimum(length, depth) ** 2
-    return box & (shapely.get_num_interior_rings(polygons) == 0)
+    box &= shapely.get_num_interior_rings(polygons) == 0
+    return box
 
 
 def _trim_lines(site: Site, axes: Axes) -> BaseGeometry:

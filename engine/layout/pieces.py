@@ -185,15 +185,17 @@ def _meetings(
         for b in right:
             if a.polygon.bounds[2] < at - half - 1e-3 or b.polygon.bounds[0] > at + half + 1e-3:
                 continue
-            low_a, high_a = _end_section(a.polygon, at - half)
-            low_b, high_b = _end_section(b.polygon, at + half)
+            low_a, high_a = _end_section(a, at - half)
+            low_b, high_b = _end_section(b, at + half)
             low, high = max(low_a, low_b), min(high_a, high_b)
             if high > low:
                 found.append(ButtJoint(item.run.course, item.lines[index], at, a.id, b.id, (low + high) / 2))
     return found
 
 
-def _end_section(polygon: Polygon, at: float) -> tuple[float, float]:
-    """Where a polygon touches a place along u, across the boards."""
-    _, bottom, _, top = within(polygon, (at - 1.0, polygon.bounds[1], at + 1.0, polygon.bounds[3])).bounds
+def _end_section(piece: LaidPiece, at: float) -> tuple[float, float]:
+    """Where the end of a piece at a place along u lies across the boards."""
+    _, bottom, _, top = piece.polygon.bounds
+    if not piece.whole:
+        _, bottom, _, top = within(piece.polygon, (at - 1.0, bottom, at + 1.0, top)).bounds
     return bottom, top
