@@ -73,7 +73,7 @@ def _unbacked(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
             start, _, end, _ = piece.polygon.bounds
             at = [piece.axes.to_local(Point(place)).x for place in screws.get(piece.id, ())]
             widest = max(b - a for a, b in pairwise(sorted([start, *at, end])))
-            if widest > limit + 0.5:
+            if not at or widest > limit + 0.5:
                 text = f"{piece.id} has no timber behind it over {widest:.0f} mm: set a block there, and screw it on"
                 found.append(Check(f"fascia {piece.id}", PRACTICE, round(widest, 1), limit, "mm", False, text))
     return found
