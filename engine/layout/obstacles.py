@@ -23,9 +23,9 @@ def obstacle_polygon(obstacle: Obstacle) -> Polygon:
     if obstacle.diameter is not None:
         return _enclosing_circle(obstacle.centre, obstacle.diameter / 2)
     assert obstacle.size is not None
-    width, depth = obstacle.size
-    shape = affinity.rotate(box(-width / 2, -depth / 2, width / 2, depth / 2), obstacle.rotation, origin=(0, 0))
-    return affinity.translate(shape, *obstacle.centre)
+    (x, y), (width, depth) = obstacle.centre, obstacle.size
+    shape: Polygon = box(x - width / 2, y - depth / 2, x + width / 2, y + depth / 2)
+    return affinity.rotate(shape, obstacle.rotation, origin=obstacle.centre)
 
 
 def clearance_of(obstacle: Obstacle, site: Site) -> float:
