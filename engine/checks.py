@@ -20,14 +20,12 @@ from .frame.support import (
     SHARE,
     STANDS,
     Body,
-    Support,
     bays,
     bodies,
     borne,
     gaps,
     halves,
     members_under,
-    merged,
     supports,
 )
 from .heat import heat_checks
@@ -115,8 +113,9 @@ def _under(axes: Axes, pieces: Sequence[LaidPiece], zone: LaidZone, breadth: flo
     """Members of a zone near some pieces, turned to the pieces' axes."""
     own, members = zone.field.axes, footprints(zone.frame, breadth)
     there = [own.to_local(axes.to_site(piece.polygon)) for piece in pieces]
-    near = np.unique(STRtree(members).query(there)[1]) if len(members) else []
-    return [axes.to_local(own.to_site(members[i])) for i in near]
+    if not len(members):
+        return []
+    return [axes.to_local(own.to_site(members[i])) for i in np.unique(STRtree(members).query(there)[1])]
 
 
 def _bearing_faults(
@@ -143,7 +142,9 @@ def _bearing_faults(
                 span, place = high - low + breadth, _place(piece.axes, piece.polygon)
                 text = f"{piece.id} lacks support over {high - low:.0f} mm near {place}: add a nogging or a joist there"
                 faults.append(Check(f"support {piece.id}", SITE_RULE, round(span, 1), limit, "mm", False, text))
-        if is_divider(piece) and _lies_along(piece, near):
+        if is_divider(piece):
+            text = f"{piece.id} rests along the rims of two zones: screw it down along them"
+            faults.append(Check(f"divider {piece.id}", PRACTICE, 0, 0, "bays", True, text))
             continue
         count = bays(Body(piece.polygon, piece.whole, near), breadth, least)
         if count < least:
@@ -159,14 +160,6 @@ def _bodies(pieces: Sequence[LaidPiece]) -> list[list[Polygon]]:
         [half for body in own for half in halves(body)] if piece.kind in EDGE_KINDS else own
         for piece, own in zip(pieces, bodies(pieces), strict=True)
     ]
-
-
-def _lies_along(piece: LaidPiece, under: Sequence[Support]) -> bool:
-    """Whether members run along under a piece from end to end, as under a divider."""
-    start, bottom, end, top = piece.polygon.bounds
-    along = [m.box for m in under if m.along and m.box[1] < top - 1.0 and m.box[3] > bottom + 1.0]
-    spans = merged([(max(x0, start), min(x1, end)) for x0, _, x1, _ in along])
-    return any(low <= start + 1.0 and high >= end - 1.0 for low, high in spans)
 
 
 def _place(axes: Axes, shape: shapely.Geometry) -> str:

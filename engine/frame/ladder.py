@@ -96,7 +96,8 @@ def ladders(
     ladder = _Ladder(axes, breadth, areas(room.intersection(ground.ladders).difference(under_mitres)))
     for timber in (*rims, *inner, *diagonals):
         ladder.add(timber)
-    on_ladders = [item for item in edging.strips if not item.with_field]
+    # A divider lies on the rims of two zones from end to end.
+    on_ladders = [item for item in edging.strips if not item.with_field and not item.strip.divides]
     half = breadth / 2
     doubled = [(item, place + side) for item in on_ladders for place in item.places for side in (-half, half)]
     ends = [(item, u) for item in on_ladders for u in (item.run.start + half, item.run.end - half)]
@@ -108,9 +109,9 @@ def ladders(
             rims = _spliced(axes, rims, item, place, ladder.rungs)
     own = {item.strip.name: item for item in on_ladders}
     for piece in edging.pieces:
-        item = own.get(piece.id.rpartition("-")[0])
-        if item is not None:
-            _fill(site, piece, item, ladder)
+        strip = own.get(piece.id.rpartition("-")[0])
+        if strip is not None:
+            _fill(site, piece, strip, ladder)
     return (*rims, *inner, *ladder.rungs), tuple(diagonals)
 
 
@@ -161,7 +162,7 @@ def _spliced(
     cut: list[Timber] = []
     for rim in rims:
         meets = LineString((rim.start, rim.end)).intersection(line)
-        if borne or item.strip.divides or meets.is_empty:
+        if borne or meets.is_empty:
             cut.append(rim)
         else:
             at = meets.centroid.coords[0]

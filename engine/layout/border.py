@@ -170,8 +170,9 @@ def mitre_normal(away: Vector, other_away: Vector) -> Vector:
     away, other_away : ndarray, shape (2,)
         Unit vectors from the corner along either side.
     """
-    normal = away - other_away
-    return normal / np.hypot(*normal)
+    apart: Vector = away - other_away
+    normal: Vector = apart / np.hypot(*apart)
+    return normal
 
 
 def mitres_of(site: Site, sides: Sequence[Side]) -> tuple[Mitre, ...]:

@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from ..plan import Cut
 from ..spec import Site
 from .axes import Axes
 from .border import half_plane, mitre_normal, turns_gently
@@ -76,9 +77,9 @@ def fascias(site: Site, zone: str) -> tuple[LaidPiece, ...]:
                     name = f"{zone}-F{side.edge}R{row + 1}-{numbers[row]}"
                     piece = laid_piece(site, name, axes, row + 1, length, "fascia")
                     drop = site.boards.thickness + row * (height + site.gaps.course)
-                    cuts = tuple(cut for cut in piece.cuts if cut != "rip")
+                    cuts: tuple[Cut, ...] = tuple(cut for cut in piece.cuts if cut != "rip")
                     if height < site.boards.width:
-                        cuts = (*cuts, "rip")
+                        cuts += ("rip",)
                     pieces.append(replace(piece, width=height, drop=round(drop, 3), cuts=cuts))
     return tuple(pieces)
 

@@ -29,8 +29,8 @@ class Side:
     @property
     def along(self) -> NDArray[np.float64]:
         """Unit vector from start to end, shape (2,)."""
-        way = np.subtract(self.end, self.start)
-        return way / np.hypot(*way)
+        way: NDArray[np.float64] = np.subtract(self.end, self.start) / self.length
+        return way
 
     @property
     def inward(self) -> NDArray[np.float64]:
