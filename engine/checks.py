@@ -18,10 +18,8 @@ from .frame.sound import sound_pieces
 from .frame.support import (
     HALF_SHARE,
     SHARE,
-    STANDS,
     Body,
     bays,
-    bodies,
     borne,
     gaps,
     halves,
@@ -32,6 +30,7 @@ from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
 from .layout.beside import joints_of_others
+from .layout.bodies import STANDS
 from .layout.courses import SLIVER
 from .layout.cutouts import Cutout, cutouts
 from .layout.decks import deck_name
@@ -131,7 +130,7 @@ def _bearing_faults(
     under = members_under(doubtful, members)
     laid = [
         [Body(body, piece.whole, near, HALF_SHARE if piece.kind in EDGE_KINDS else SHARE) for body in own]
-        for piece, near, own in zip(doubtful, under, _bodies(doubtful), strict=True)
+        for piece, near, own in zip(doubtful, under, map(_bodies, doubtful), strict=True)
     ]
     bearing = iter(borne([body for own in laid for body in own], limit - breadth, widest - breadth))
     for piece, near, own in zip(doubtful, under, laid, strict=True):
@@ -154,12 +153,11 @@ def _bearing_faults(
     return widest, faults
 
 
-def _bodies(pieces: Sequence[LaidPiece]) -> list[list[Polygon]]:
-    """What of each piece must be borne: where it is stood on; of an edge board, maybe along a rim, either half."""
-    return [
-        [half for body in own for half in halves(body)] if piece.kind in EDGE_KINDS else own
-        for piece, own in zip(pieces, bodies(pieces), strict=True)
-    ]
+def _bodies(piece: LaidPiece) -> Sequence[Polygon]:
+    """What of a piece must be borne: where it is stood on; of an edge board, which may lie along a rim, either half."""
+    if piece.kind in EDGE_KINDS:
+        return [half for body in piece.bodies for half in halves(body)]
+    return piece.bodies
 
 
 def _place(axes: Axes, shape: shapely.Geometry) -> str:
@@ -293,7 +291,7 @@ def _narrowest_left(
         (a, b), (c, d) = cut.along, cut.across
         return cut.wood_beside(piece.width), str(cut), shapely.box(x0 + a, y0 + c, x0 + b, y0 + d)
     # A tip beside a slanted end has no width of its own.
-    thin = piece.polygon.difference(shapely.union_all(bodies([piece])[0]))
+    thin = piece.polygon.difference(shapely.union_all(piece.bodies))
     tongues = [t for t in shapely.get_parts(thin) if t.area > LEAST_TONGUE and t.intersects(near)]
     tongue = max(tongues, key=lambda t: float(t.area), default=None)
     if tongue is None:

@@ -14,6 +14,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
+from ..layout.bodies import OVERHANG
 from ..layout.courses import Field
 from ..layout.joints import Grid, JointedRun, cross_section
 from ..layout.pieces import LaidPiece
@@ -21,7 +22,7 @@ from ..spec import Site
 from .edges import Timber, let_in
 from .ground import Block, Ground, Span, strip_of
 from .sound import sound_pieces
-from .support import OVERHANG, Body, Support, bodies, borne, gaps, members_under, support, supports
+from .support import Body, Support, borne, gaps, members_under, support, supports
 
 SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""
@@ -203,8 +204,8 @@ def _fill(site: Site, pieces: tuple[LaidPiece, ...], plan: JoistPlan) -> None:
     doubtful = list(compress(pieces, ~sound.pieces))
     laid = [
         Body(body, piece.whole, under)
-        for piece, own, under in zip(doubtful, bodies(doubtful), members_under(doubtful, supports(shapes)), strict=True)
-        for body in own
+        for piece, under in zip(doubtful, members_under(doubtful, supports(shapes)), strict=True)
+        for body in piece.bodies
     ]
     for body, spans in zip(laid, borne(laid, clear), strict=True):
         if not gaps(body, spans, clear):

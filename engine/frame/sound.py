@@ -14,9 +14,10 @@ import shapely
 from numpy.typing import NDArray
 from shapely.strtree import STRtree
 
+from ..layout.bodies import OVERHANG
 from ..layout.chords import Bools, Floats, Ints
 from ..layout.pieces import LaidPiece
-from .support import JOINED, LEAST_SEAT, OVERHANG, TOLERANCE, lie_along, lie_square
+from .support import JOINED, LEAST_SEAT, TOLERANCE, lie_along, lie_square
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,7 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
+from ..layout.bodies import OVERHANG
 from ..layout.chords import Bools, chords_of_each
 from ..layout.clip import Box, within
 from ..layout.pieces import LaidPiece
@@ -24,8 +25,6 @@ SHARE = 0.5
 """A member bears a board where it lies under this share of the board's width."""
 HALF_SHARE = 0.2
 """Of one half of a board's width, the other being borne as well, this share is enough; common practice, no source."""
-OVERHANG = 50.0
-"""How far a board end may reach past its last support [mm]; common practice, no source."""
 SAMPLE = 12.0
 """Step at which a slanted bearing is looked at along the board [mm]: a quarter of a usual joist's breadth."""
 LEAST_SEAT = 200.0
@@ -36,8 +35,6 @@ JOINED = 0.5
 """Bearings no further than this from each other are one [mm]."""
 TOLERANCE = 0.01
 """A bay too wide by no more than this is as wide as allowed [mm]."""
-STANDS = 40.0
-"""Width of board from which a foot stands on it [mm], the plan's own measure of a bare spot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,28 +318,6 @@ def gaps(body: Body, spans: list[Span], clear: float) -> list[Span]:
             found.append((low, high))
     if end - spans[-1][1] > OVERHANG:
         found.append((spans[-1][1], end))
-    return found
-
-
-def bodies(pieces: Sequence[LaidPiece]) -> list[list[Polygon]]:
-    """The parts of each piece that need support of their own: where it is wide enough to be stood on.
-
-    A notch beside a post may leave no more than a tongue between two bodies; it carries neither.
-    """
-    found = [[piece.polygon] for piece in pieces]
-    cut = [i for i, piece in enumerate(pieces) if not piece.whole]
-    shapes: NDArray[np.object_] = np.array([pieces[i].polygon for i in cut], dtype=object)
-    _, bottom, _, top = shapely.bounds(shapes).reshape(-1, 4).T
-    radius = np.minimum(STANDS, 0.9 * (top - bottom)) / 2
-    opened = shapely.buffer(shapely.buffer(shapes, -radius, quad_segs=4), radius, quad_segs=4)
-    parts, part_of = shapely.get_parts(shapely.intersection(opened, shapes), return_index=True)
-    left, _, right, _ = shapely.bounds(parts).reshape(-1, 4).T
-    kept = (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & (right - left > OVERHANG)
-    parts, part_of = parts[kept], part_of[kept]
-    ends = np.searchsorted(part_of, np.arange(len(cut) + 1))
-    for i, (first, beyond) in zip(cut, pairwise(ends.tolist()), strict=True):
-        if first < beyond:
-            found[i] = parts[first:beyond].tolist()
     return found
 
 

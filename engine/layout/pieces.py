@@ -14,6 +14,7 @@ from shapely.geometry import Polygon, box
 from ..plan import Cut, PieceKind
 from ..spec import Site
 from .axes import Axes
+from .bodies import bodies_of, bodies_of_each
 from .clip import within
 from .courses import Field, are_boxes, is_box, solid_parts_of_each
 from .joints import JointedRun
@@ -22,11 +23,16 @@ SQUARE = 0.5
 """An end out of square by no more than this over the board's width counts as square [mm]; a saw's own error."""
 
 
+Part = tuple[Polygon, bool, tuple[Polygon, ...]]
+"""The shape of a piece, whether it is a rectangle, and its bodies."""
+
+
 @dataclass(frozen=True, slots=True)
 class LaidPiece:
     """A piece of board in axes of its own, the zone's unless it is edge trim; `length` includes a trim cut's loss.
 
-    `drop` is how far its upper edge lies under the deck's surface [mm]: zero but for a fascia.
+    `bodies` are its parts that are wide enough to be stood on. `drop` is how far its upper edge lies under the deck's
+    surface [mm]: zero but for a fascia.
     """
 
     id: str
@@ -38,6 +44,7 @@ class LaidPiece:
     length: float
     width: float
     cuts: tuple[Cut, ...]
+    bodies: tuple[Polygon, ...]
     drop: float = 0.0
 
 
@@ -71,12 +78,12 @@ def cut_pieces(
         before: list[LaidPiece] = []
         for i in range(len(item.places) + 1):
             laid = []
-            for part, whole in [(next(plain), True)] if run.whole else next(cut):
+            for part in next(plain) if run.whole else next(cut):
                 numbers[run.course] = numbers.get(run.course, 0) + 1
                 name = f"{course_name(field.zone, run.course)}-{numbers[run.course]}"
-                low, _, high, _ = part.bounds
+                low, _, high, _ = part[0].bounds
                 extra = sum(compress(run.oversail, (low == run.start, high == run.end)))
-                laid.append(_piece(site, name, field.axes, run.course, part, whole, "board", extra))
+                laid.append(_piece(site, name, field.axes, run.course, part, "board", extra))
             if i > 0:
                 joints.extend(_meetings(item, i - 1, item.places[i - 1], half, before, laid))
             pieces.extend(laid)
@@ -90,19 +97,19 @@ def _stretches(item: JointedRun, half: float) -> list[tuple[float, float]]:
     return list(zip([item.run.start, *starts], [*ends, item.run.end], strict=True))
 
 
-def _plain_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[Polygon]:
-    """The parts of all runs that are plain rectangles, in order, made at once."""
+def _plain_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[Part]]:
+    """For each stretch of the runs that are plain rectangles, in order, its one part."""
     bounds = [
         (start, item.run.bottom, end, item.run.top)
         for item in jointed
         if item.run.whole
         for start, end in _stretches(item, half)
     ]
-    return iter(shapely.box(*np.array(bounds, dtype=float).reshape(-1, 4).T))
+    return ([(part, True, (part,))] for part in shapely.box(*np.array(bounds, dtype=float).reshape(-1, 4).T))
 
 
-def _cut_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[tuple[Polygon, bool]]]:
-    """For each stretch of all other runs, in order, its parts from low u to high, and whether each is a rectangle."""
+def _cut_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[Part]]:
+    """For each stretch of all other runs, in order, its parts from low u to high."""
     clipped = [
         within(item.run.polygon, (start, item.run.bottom - 1.0, end, item.run.top + 1.0))
         for item in jointed
@@ -114,7 +121,7 @@ def _cut_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[tu
     boxes, bounds = are_boxes(parts), shapely.bounds(parts).reshape(-1, 4)
     parts[boxes] = shapely.box(*bounds[boxes].T)
     order = np.lexsort((bounds[:, 1], bounds[:, 0], np.repeat(np.arange(len(found)), list(map(len, found)))))
-    laid = zip(parts[order], boxes[order].tolist(), strict=True)
+    laid = zip(parts[order], boxes[order].tolist(), bodies_of_each(parts[order], boxes[order]), strict=True)
     return iter([list(islice(laid, len(own))) for own in found])
 
 
@@ -128,7 +135,8 @@ def laid_piece(
 ) -> LaidPiece:
     """Describe a piece: `extra` is what a trim cut takes off it [mm]."""
     whole = is_box(polygon)
-    return _piece(site, name, axes, course, box(*polygon.bounds) if whole else polygon, whole, kind, extra)
+    shape = box(*polygon.bounds) if whole else polygon
+    return _piece(site, name, axes, course, (shape, whole, bodies_of(shape, whole)), kind, extra)
 
 
 def _piece(
@@ -136,11 +144,11 @@ def _piece(
     name: str,
     axes: Axes,
     course: int,
-    polygon: Polygon,
-    whole: bool,
+    part: Part,
     kind: PieceKind,
     extra: float,
 ) -> LaidPiece:
+    polygon, whole, bodies = part
     start, bottom, end, top = polygon.bounds
     return LaidPiece(
         id=name,
@@ -152,6 +160,7 @@ def _piece(
         length=end - start + extra,
         width=top - bottom,
         cuts=_cuts(site, polygon, top - bottom, whole, extra > 0.0),
+        bodies=bodies,
     )
 
 

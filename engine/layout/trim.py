@@ -12,6 +12,7 @@ from shapely.geometry import Point, Polygon
 
 from ..spec import Site
 from .axes import PARALLEL, Axes, parallel
+from .bodies import bodies_of
 from .border import Mitre, Strip
 from .clip import within
 from .courses import Field, Run, is_box, solid_parts
@@ -221,4 +222,5 @@ def in_axes(piece: LaidPiece, axes: Axes) -> LaidPiece:
     if piece.axes == axes:
         return piece
     polygon = axes.to_local(piece.axes.to_site(piece.polygon))
-    return replace(piece, polygon=polygon, axes=axes, whole=is_box(polygon))
+    whole = is_box(polygon)
+    return replace(piece, polygon=polygon, axes=axes, whole=whole, bodies=bodies_of(polygon, whole))

@@ -50,7 +50,8 @@ def test_sound_pieces_lack_nothing_looked_at_one_by_one(number: int) -> None:
 )
 def test_board_on_three_joists(start: float, clear: float, least: int, is_sound: bool) -> None:
     joists = shapely.box([0, 400, 800], -500, [47, 447, 847], 500)
-    board = LaidPiece("A-01-1", "board", Axes(0.0), 1, shapely.box(start, 0, 847, 140), True, 847.0, 140.0, ("square",))
+    shape = shapely.box(start, 0, 847, 140)
+    board = LaidPiece("A-01-1", "board", Axes(0.0), 1, shape, True, 847.0, 140.0, ("square",), (shape,))
     assert sound_pieces([board], joists, clear, least, 47.0).pieces.tolist() == [is_sound]
 
 
