@@ -8,24 +8,13 @@ from itertools import compress, groupby, pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from .edge_checks import edge_checks
 from .frame.footprints import footprints
 from .frame.sound import sound_pieces
-from .frame.support import (
-    HALF_SHARE,
-    SHARE,
-    Body,
-    bays,
-    borne,
-    gaps,
-    halves,
-    members_under,
-    supports,
-)
+from .frame.support import Body, Support, bays, borne, gaps, halves, members_under, supports
 from .heat import heat_checks
 from .laid import LaidZone
 from .layout.axes import Axes
@@ -128,10 +117,7 @@ def _bearing_faults(
     along_edge = np.array([piece.kind in EDGE_KINDS for piece in pieces], dtype=bool)
     doubtful = list(compress(pieces, ~sound.pieces | along_edge))
     under = members_under(doubtful, members)
-    laid = [
-        [Body(body, piece.whole, near, HALF_SHARE if piece.kind in EDGE_KINDS else SHARE) for body in own]
-        for piece, near, own in zip(doubtful, under, map(_bodies, doubtful), strict=True)
-    ]
+    laid = [_bodies(piece, near) for piece, near in zip(doubtful, under, strict=True)]
     bearing = iter(borne([body for own in laid for body in own], limit - breadth, widest - breadth))
     for piece, near, own in zip(doubtful, under, laid, strict=True):
         for body, carried in zip(own, bearing, strict=False):
@@ -153,11 +139,11 @@ def _bearing_faults(
     return widest, faults
 
 
-def _bodies(piece: LaidPiece) -> Sequence[Polygon]:
+def _bodies(piece: LaidPiece, under: Sequence[Support]) -> list[Body]:
     """What of a piece must be borne: where it is stood on; of an edge board, which may lie along a rim, either half."""
     if piece.kind in EDGE_KINDS:
-        return [half for body in piece.bodies for half in halves(body)]
-    return piece.bodies
+        return halves(piece.bodies, under)
+    return [Body(body, piece.whole, under) for body in piece.bodies]
 
 
 def _place(axes: Axes, shape: shapely.Geometry) -> str:

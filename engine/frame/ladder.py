@@ -25,7 +25,7 @@ from ..layout.zones import ZoneArea
 from ..spec import Site
 from .edges import Timber, along_lines
 from .ground import Ground, strip_of
-from .support import HALF_SHARE, Body, Support, bearings, gaps, halves, rests, support
+from .support import Support, bearings, gaps, halves, rests, support
 
 STEEPEST = math.radians(80.0)
 """At a corner that turns more than this the edge is as good as square to the ladder."""
@@ -182,14 +182,12 @@ def _under_mitre(axes: Axes, mitre: Mitre, breadth: float, room: BaseGeometry) -
 def _fill(site: Site, piece: LaidPiece, item: JointedStrip, ladder: _Ladder) -> None:
     """Noggings where either half of an edge board's width still spans too far or reaches out too far."""
     breadth, clear = site.frame.section[0], site.frame.max_centres - site.frame.section[0]
-    for body in piece.bodies:
-        for half in halves(body):
-            laid = Body(half, piece.whole, ladder.under(piece), HALF_SHARE)
-            borne = bearings([laid])[0] if rests(laid) else []
-            start, _, end, _ = half.bounds
-            for low, high in gaps(laid, borne, clear):
-                count = max(1, math.ceil((high - low) / (clear + breadth)))
-                places = list(np.linspace(low, high, count + 2)[1:-1])
-                places += [low + breadth / 2] * (low == start) + [high - breadth / 2] * (high == end)
-                for u in places:
-                    ladder.add_rung(item, float(u))
+    for half in halves(piece.bodies, ladder.under(piece)):
+        borne = bearings([half])[0] if rests(half) else []
+        start, _, end, _ = half.polygon.bounds
+        for low, high in gaps(half, borne, clear):
+            count = max(1, math.ceil((high - low) / (clear + breadth)))
+            places = list(np.linspace(low, high, count + 2)[1:-1])
+            places += [low + breadth / 2] * (low == start) + [high - breadth / 2] * (high == end)
+            for u in places:
+                ladder.add_rung(item, float(u))

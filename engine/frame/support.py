@@ -321,9 +321,19 @@ def gaps(body: Body, spans: list[Span], clear: float) -> list[Span]:
     return found
 
 
-def halves(polygon: Polygon) -> list[Polygon]:
-    """The two halves of a board's width: one that lies along a rim must be borne on its other side as well."""
-    start, bottom, end, top = polygon.bounds
-    middle = (bottom + top) / 2
-    cut = [within(polygon, (start, low, end, high)) for low, high in ((bottom, middle), (middle, top))]
-    return [part for half in cut for part in shapely.get_parts(half) if part.area > LEAST_SEAT]
+def halves(bodies_: Sequence[Polygon], under: Sequence[Support]) -> list[Body]:
+    """Both halves of an edge board's width: one that lies along a rim must be borne on its other side as well.
+
+    Of a half a smaller share is enough, but no mere corner of a member.
+    """
+    laid = []
+    for polygon in bodies_:
+        start, bottom, end, top = polygon.bounds
+        middle = (bottom + top) / 2
+        for low, high in ((bottom, middle), (middle, top)):
+            for half in shapely.get_parts(within(polygon, (start, low, end, high))):
+                seats = shapely.area(shapely.intersection(half, np.array([m.shape for m in under], dtype=object)))
+                holding = [member for member, seat in zip(under, seats, strict=True) if seat >= LEAST_SEAT]
+                if half.area > LEAST_SEAT:
+                    laid.append(Body(half, False, holding, HALF_SHARE))
+    return laid
