@@ -63,6 +63,8 @@ def _uprights(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
 
 def _unbacked(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     """Fascia boards with no timber right behind them for more than a bay, as beside an obstacle at the edge."""
+    if not any(zone.fascias for zone in zones):
+        return []
     limit, found = site.frame.max_centres, []
     screws: dict[str, list[tuple[float, float]]] = {}
     for zone in zones:

@@ -39,7 +39,7 @@ def cheapest_joints(
         The lines, or None if no choice of them keeps every piece within a board.
     """
     longest, half, fewest = max(site.boards.lengths) + 1e-6, site.gaps.butt / 2, site.pattern.min_piece_bays
-    places = [at(line) for line in lines]
+    short, places = fewest * bay, [at(line) for line in lines]
     # Stops are the run's start, the lines and its end; a piece begins at one stop and ends at a later one.
     begins = [run.start - run.oversail[0], *(place + half for place in places)]
     ends = [*(place - half for place in places), run.end + run.oversail[1]]
@@ -53,7 +53,7 @@ def cheapest_joints(
         for i in range(stop - 1, reach - 1, -1):
             total = cost[i] + joint
             length = end - begins[i]
-            if length < fewest * bay:
+            if length < short:
                 total += MISSING_BAY * max(0.0, fewest - length / bay - 1e-6)
             if total < best - 1e-9:
                 best, best_from = total, i

@@ -76,10 +76,10 @@ def sides_of(site: Site) -> tuple[Side, ...]:
 
 def _run_on(a: Side, b: Side) -> bool:
     """Whether b runs on in a's line with a's trim."""
-    same = (a.at_wall, a.rings, a.fascia) == (b.at_wall, b.rings, b.fascia)
-    ahead = float(a.along @ b.along) > 0.0
+    if (a.at_wall, a.rings, a.fascia) != (b.at_wall, b.rings, b.fascia) or float(a.along @ b.along) <= 0.0:
+        return False
     whole = Side(a.edge, a.start, b.end, a.at_wall, a.rings, a.fascia)
-    return same and ahead and abs(float(whole.inward @ np.subtract(a.end, a.start))) < IN_LINE
+    return abs(float(whole.inward @ np.subtract(a.end, a.start))) < IN_LINE
 
 
 def _finish(site: Site, edge: int) -> str:
