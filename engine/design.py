@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from .checks import run_checks
+from .checks.run import run_checks
 from .cutplan.stock import plan_cuts
 from .frame.setout import SetOut
 from .frame.standing import ON_SITE

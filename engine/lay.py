@@ -8,9 +8,9 @@ from dataclasses import replace
 from shapely.geometry.base import BaseGeometry
 
 from .cutplan.turns import turned_for_the_saw
-from .edge_fixings import screw_edging, screw_fascias
 from .errors import SiteError
-from .fixings import place_fixings, screw_panels
+from .fixings.edges import screw_edging, screw_fascias
+from .fixings.place import place_fixings, screw_panels
 from .frame.edge_joints import seat_edge_joints, seat_seam_joints, turned_to
 from .frame.ground import frame_ground
 from .frame.ladder import ladder_area

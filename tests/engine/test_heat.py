@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from courseline.engine import design
-from courseline.engine.heat import growth
+from courseline.engine.checks.heat import growth
 from courseline.engine.site import site_from_table
 
 

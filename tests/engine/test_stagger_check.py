@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from courseline.engine.checks import run_checks
+from courseline.engine.checks.run import run_checks
 from courseline.engine.laid import LaidZone
 from courseline.engine.lay import lay_decks
 from courseline.engine.plan import Check

@@ -7,18 +7,18 @@ from collections.abc import Iterator, Sequence
 import shapely
 from shapely.geometry import box
 
-from .frame.openings import LEAST_BEARING
-from .laid import LaidZone
-from .layout.hatch import Hatch
-from .layout.obstacles import obstacle_polygon
-from .layout.partings import holes_round, rising
-from .layout.pieces import LaidPiece
-from .plan import Check
-from .spec import Site
-from .standards import hse_l23
-from .standards.en_338 import MEAN_DENSITY
+from ..frame.openings import LEAST_BEARING
+from ..laid import LaidZone
+from ..layout.hatch import Hatch
+from ..layout.obstacles import obstacle_polygon
+from ..layout.partings import holes_round, rising
+from ..layout.pieces import LaidPiece
+from ..plan import Check
+from ..spec import Site
+from ..standards import hse_l23
+from ..standards.en_338 import MEAN_DENSITY
+from .sources import PRACTICE
 
-PRACTICE = "common practice, no source"
 STANDING = "the frame stands already: trim it round the panel first, and give it as it is then"
 LEAST_OVER = 100.0
 """What lies over a lid by less than this does not hold it down [mm2]."""

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .layout.pieces import ButtJoint, LaidPiece
-from .plan import Check
-from .spec import Site
+from ..layout.pieces import ButtJoint, LaidPiece
+from ..plan import Check
+from ..spec import Site
 
 SOURCE = "free length change, alpha L dT"
 

@@ -16,12 +16,12 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
-from .frame.footprints import centre_lines
-from .frame.setout import SetOut
-from .layout.chords import Bools, Floats, Ints
-from .layout.courses import Field
-from .layout.pieces import LaidPiece
-from .spec import Site
+from ..frame.footprints import centre_lines
+from ..frame.setout import SetOut
+from ..layout.chords import Bools, Floats, Ints
+from ..layout.courses import Field
+from ..layout.pieces import LaidPiece
+from ..spec import Site
 
 CROSSES = 30.0
 """A member crosses a piece if its centre line runs across it at more than this angle to the boards [degrees]."""

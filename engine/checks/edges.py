@@ -8,12 +8,11 @@ from itertools import pairwise
 
 from shapely.geometry import Point
 
-from .laid import LaidZone
-from .plan import Check
-from .spec import Site
-from .standards import approved_document_k
-
-PRACTICE = "common practice, no source"
+from ..laid import LaidZone
+from ..plan import Check
+from ..spec import Site
+from ..standards import approved_document_k
+from .sources import PRACTICE
 
 
 def edge_checks(site: Site, zones: Sequence[LaidZone]) -> list[Check]:

@@ -13,14 +13,14 @@ from shapely.geometry import LineString, Point
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
-from .fixings import SCREW_EDGE, screws_at_crossings
-from .frame.setout import SetOut
-from .laid import LaidZone
-from .layout.axes import Axes
-from .layout.pieces import LaidPiece
-from .layout.trim import in_axes
-from .plan import Fixing
-from .spec import Site
+from ..frame.setout import SetOut
+from ..laid import LaidZone
+from ..layout.axes import Axes
+from ..layout.pieces import LaidPiece
+from ..layout.trim import in_axes
+from ..plan import Fixing
+from ..spec import Site
+from .place import SCREW_EDGE, screws_at_crossings
 
 PAIR = (-SCREW_EDGE / 2, SCREW_EDGE / 2)
 """Where the two screws of a pair stand along a fascia [mm]."""
@@ -28,9 +28,7 @@ STEP = 25.0
 """How finely a place for a screw is looked for along a board [mm]."""
 
 
-def screw_edging(
-    site: Site, axes: Axes, pieces: Sequence[LaidPiece], frame: tuple[SetOut, ...]
-) -> tuple[Fixing, ...]:
+def screw_edging(site: Site, axes: Axes, pieces: Sequence[LaidPiece], frame: tuple[SetOut, ...]) -> tuple[Fixing, ...]:
     """Two screws at each member that crosses an edge board, and along the members under it where none does."""
     if not pieces or not frame:
         return ()
@@ -61,9 +59,7 @@ def _where_it_bears(member: SetOut, footprint: BaseGeometry, piece: LaidPiece) -
     return replace(member, start=(x0 + aside[0], y0 + aside[1]), end=(x1 + aside[0], y1 + aside[1]))
 
 
-def _between(
-    site: Site, piece: LaidPiece, under: dict[str, BaseGeometry], screwed: Sequence[float]
-) -> list[Fixing]:
+def _between(site: Site, piece: LaidPiece, under: dict[str, BaseGeometry], screwed: Sequence[float]) -> list[Fixing]:
     """Screws at no more than joist centres where no member crosses a board, each in the member widest under it."""
     start, low, end, high = piece.polygon.bounds
     most = site.frame.max_centres

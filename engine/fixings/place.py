@@ -16,17 +16,17 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 from shapely.strtree import STRtree
 
+from ..frame.footprints import footprints
+from ..frame.setout import SetOut
+from ..frame.support import lie_square
+from ..layout.axes import Axes
+from ..layout.chords import Bools, Floats, Ints
+from ..layout.courses import Field
+from ..layout.pieces import LaidPiece
+from ..layout.region import house_lines
+from ..plan import Fixing, FixingKind
+from ..spec import Site
 from .clips import ALONE, CROSSES, SHORTEST_CROSSING, Clips, clip_sides, find_sides, first_and_last
-from .frame.footprints import footprints
-from .frame.setout import SetOut
-from .frame.support import lie_square
-from .layout.axes import Axes
-from .layout.chords import Bools, Floats, Ints
-from .layout.courses import Field
-from .layout.pieces import LaidPiece
-from .layout.region import house_lines
-from .plan import Fixing, FixingKind
-from .spec import Site
 
 SCREW_EDGE = 15.0
 """Least distance of a screw from a board's edge [mm]; common practice, no source."""
