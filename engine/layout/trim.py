@@ -194,7 +194,7 @@ class EdgeBoards:
                 polygon = axes.to_local(item.strip.axes.to_site(item.strip.polygon))
                 start, bottom, end, top = polygon.bounds
                 run = Run(item.strip.ring, polygon, start, end, bottom, top, is_box(polygon), (0.0, 0.0))
-                runs.append(JointedRun(run, item.lines, item.places, item.lines))
+                runs.append(JointedRun(run, item.lines, (), item.lines))
         return tuple(runs)
 
     def pieces_with_field(self, axes: Axes) -> tuple[LaidPiece, ...]:
