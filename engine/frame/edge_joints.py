@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry import LineString, Point, Polygon
 
 from ..laid import LaidZone
 from ..layout.axes import Axes
@@ -14,6 +14,9 @@ from ..layout.trim import EdgeBoards
 from ..plan import Joint
 from ..spec import Site
 from .setout import SetOut, nearest
+
+AT_END = 6.0
+"""How much of a board counts as its very end, that must not reach out over its seat [mm]."""
 
 
 def seat_edge_joints(
@@ -61,11 +64,11 @@ def seat_seam_joints(
             # A tip beside it, or a seam that crosses at a slant: a corner, and no butt joint.
             if high - low < site.boards.width / 2 or not 0.0 <= right[0] - left[1] <= site.gaps.butt + 0.5:
                 continue
-            breadth, (_, bottom, _, top) = site.frame.section[0], piece.polygon.bounds
             names = []
-            for (board, members), u, side in zip(ends, (left[1], right[0]), (-1, 1), strict=True):
-                end = box(min(u, u + side * breadth), bottom, max(u, u + side * breadth), top)
-                seat = axes.to_local(piece.axes.to_site(end.intersection(board.polygon)))
+            for (board, members), (facing, _) in zip(ends, reversed(ends), strict=True):
+                end = board.polygon.intersection(facing.polygon.buffer(site.gaps.butt + AT_END))
+                seat = axes.to_local(piece.axes.to_site(end))
+                breadth = site.frame.section[0]
                 names.append(max(members, key=lambda m: m.footprint(breadth).intersection(seat).area).id)
             at = piece.axes.point_to_site((left[1] + right[0]) / 2, across)
             pair = (ends[0][0].id, ends[1][0].id)

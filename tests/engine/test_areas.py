@@ -133,7 +133,7 @@ SEAM = "where a seam meets a mitre, a board's end finds less than 20 mm of rim"
 PANEL = "a lift-out panel whose end falls on joists doubled for something else"
 BESIDE = "an end lies on a joist that is doubled for the border beside it, and is not held there"
 KNOWN = {
-    **dict.fromkeys((82, 129, 141, 180), SEAM),
+    **dict.fromkeys((82, 129, 141), SEAM),
     **dict.fromkeys((159, 192), PANEL),
     **dict.fromkeys((156, 169), BESIDE),
 }
