@@ -73,7 +73,8 @@ def screw_heads(fixings: Sequence[FixingShape]) -> Array:
     centre, size, axes = _placed(fixings)
     upright = np.stack([lying[:, 0], -lying[:, 2], lying[:, 1]], axis=1)
     shares = np.where((size[:, 1] < size[:, 2])[:, None, None], upright, lying)
-    return centre[:, None] + (shares * size[:, None]) @ axes
+    corners: Array = centre[:, None] + (shares * size[:, None]) @ axes
+    return corners
 
 
 def box_uv(local: Array) -> Array:
