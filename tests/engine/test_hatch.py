@@ -285,7 +285,7 @@ def test_panel_comes_up_in_as_many_parts_as_its_battens_leave(
     assert Hatch("drain", 1, 0, 600, (True, True), tuple(runs), tuple(battens)).parts == parts
 
 
-@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= 10 else ()) for n in range(100)])
+@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= 3 else ()) for n in range(100)])
 def test_generated_site_holds_with_a_hatch_over_every_cover(number: int) -> None:
     site = generated_site(number)
     for obstacle in site["obstacles"]:

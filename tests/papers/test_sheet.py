@@ -39,6 +39,7 @@ def test_two_choices_stand_side_by_side_pixel_for_pixel(tmp_path: Path) -> None:
     assert x_left + PICTURE_WIDTH < x_right
 
 
+@pytest.mark.slow
 def test_four_choices_stand_in_two_rows_of_two(tmp_path: Path) -> None:
     sheet, pictures = sheet_of(tmp_path, 4, height=400)
     places = [places_of(picture, sheet) for picture in pictures]
@@ -47,6 +48,7 @@ def test_four_choices_stand_in_two_rows_of_two(tmp_path: Path) -> None:
     assert rows[0] == rows[1] < rows[2] == rows[3]
 
 
+@pytest.mark.slow
 def test_draft_pictures_are_enlarged_so_that_grain_can_be_told_from_groove(tmp_path: Path) -> None:
     sheet, _ = sheet_of(tmp_path, 2, width=960, height=540)
     assert sheet.shape[1] > 2 * PICTURE_WIDTH
