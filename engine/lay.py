@@ -80,11 +80,13 @@ def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, 
     sides = sides_of(site)
     borders = [border_strips(site, zone, sides) for zone in zones]
     laid = [strip for strips in borders for strip in strips]
+    taken = covered(laid, site)
     dividers: list[tuple[Strip, ...]] = []
     for zone in zones:
-        dividers.append(divider_strips(site, zone, covered(laid, site)))
-        laid += dividers[-1]
-    taken = covered(laid, site)
+        dividers.append(divider_strips(site, zone, taken))
+        if dividers[-1]:
+            laid += dividers[-1]
+            taken = covered(laid, site)
     return [(zone, (*borders[i], *dividers[i]), taken) for i, zone in enumerate(zones)]
 
 

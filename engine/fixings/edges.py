@@ -39,11 +39,11 @@ def screw_edging(site: Site, axes: Axes, pieces: Sequence[LaidPiece], frame: tup
         local = in_axes(piece, axes)
         near = sorted(tree.query(local.polygon, predicate="intersects"))
         across = (piece.axes.angle - axes.angle) % 180.0
-        found = screws_at_crossings(local, [_where_it_bears(frame[i], footprints[i], local) for i in near], across)
-        fixings += [_on_site(fixing, axes) for fixing in found]
+        bearing = [_where_it_bears(frame[i], footprints[i], local) for i in near]
+        found = [_on_site(fixing, axes) for fixing in screws_at_crossings(local, bearing, across)]
         own = {frame[i].id: piece.axes.to_local(axes.to_site(footprints[i])) for i in near}
-        screwed = [piece.axes.to_local(Point(fixing.at)).x for fixing in fixings[len(fixings) - len(found) :]]
-        fixings += _between(site, piece, own, screwed)
+        screwed = [piece.axes.to_local(Point(fixing.at)).x for fixing in found]
+        fixings += [*found, *_between(site, piece, own, screwed)]
     return tuple(fixings)
 
 

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
 from ..layout.chords import chords
-from ..layout.clip import areas
+from ..layout.clip import NOTHING, areas
 from ..layout.obstacles import kept_clear
 from ..layout.zones import ZoneArea
 from ..spec import Site
@@ -25,7 +25,6 @@ from ..spec import Site
 Span = tuple[float, float]
 GRID_DIGITS = 3
 """Places of a millimetre on which shapes in board axes lie."""
-NOTHING = Polygon()
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..layout.axes import Axes, parallel
+from ..layout.axes import Axes, same_way
 from ..layout.border import GENTLE, Mitre, depth_of
 from ..layout.clip import areas
 from ..layout.pieces import LaidPiece
@@ -25,6 +25,7 @@ from ..layout.zones import ZoneArea
 from ..spec import Site
 from .edges import Timber, along_lines
 from .ground import Ground, strip_of
+from .joists import SHORTEST_NOGGING
 from .support import Support, bearings, gaps, halves, rests, support
 
 STEEPEST = math.radians(80.0)
@@ -39,15 +40,13 @@ LEAST_SEAT = 25.0
 """A nogging bears a board's end on no less of its width [mm]; common practice, no source."""
 DOUBLED = 50.0
 """A nogging this near to a joint is one of the pair under it [mm]: its breadth, or a little more."""
-SHORTEST = 20.0
-"""A shorter nogging is not set [mm]; common practice, no source."""
 
 
 def ladder_area(site: Site, zone: ZoneArea, sides: Sequence[Side], axes: Axes) -> BaseGeometry:
     """Where the frame of a zone is a ladder, in site axes: along trimmed edges that do not run along the boards."""
     bands: list[BaseGeometry] = []
     for before, side, after in zip((sides[-1], *sides[:-1]), sides, (*sides[1:], sides[0]), strict=True):
-        if not side.rings or parallel(Axes(side.angle), axes):
+        if not side.rings or same_way(side.angle, axes.angle):
             continue
         deep = max(site.frame.section[0], depth_of(site, side))
         start, end = -_reach(deep, before, side, before), side.length + _reach(deep, side, after, after)
@@ -135,7 +134,7 @@ class _Ladder:
         line = self.axes.to_local(item.strip.axes.to_site(LineString(((u, low), (u, high)))))
         ring = self.axes.to_local(item.strip.axes.to_site(item.strip.polygon))
         for part in shapely.get_parts(line.intersection(self.room)):
-            if part.length <= SHORTEST or not part.intersects(ring):
+            if part.length <= SHORTEST_NOGGING or not part.intersects(ring):
                 continue
             footprint = strip_of(part.coords[0], part.coords[-1], self.breadth)
             in_the_way = float(shapely.area(shapely.intersection(np.array(self.footprints), footprint)).sum())
@@ -159,10 +158,12 @@ def _spliced(
     ring = axes.to_local(own.to_site(item.strip.polygon))
     seats = [LineString((rung.start, rung.end)) for rung in rungs]
     borne = any(seat.distance(line) < DOUBLED and seat.intersection(ring).length >= LEAST_SEAT for seat in seats)
+    if borne:
+        return tuple(rims)
     cut: list[Timber] = []
     for rim in rims:
         meets = LineString((rim.start, rim.end)).intersection(line)
-        if borne or meets.is_empty:
+        if meets.is_empty:
             cut.append(rim)
         else:
             at = meets.centroid.coords[0]
@@ -175,7 +176,7 @@ def _under_mitre(axes: Axes, mitre: Mitre, breadth: float, room: BaseGeometry) -
     line = axes.to_local(LineString((mitre.corner, mitre.inner)))
     for side in (-breadth / 2, breadth / 2):
         for part in shapely.get_parts(line.offset_curve(side).intersection(room)):
-            if part.length > SHORTEST:
+            if part.length > SHORTEST_NOGGING:
                 yield Timber("nogging", part.coords[0], part.coords[-1])
 
 

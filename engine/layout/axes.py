@@ -54,7 +54,12 @@ class Axes:
 
 def parallel(one: Axes, other: Axes) -> bool:
     """Whether boards in two axes run the same way, or straight against each other."""
-    return abs((one.angle - other.angle + 90.0) % 180.0 - 90.0) < PARALLEL
+    return same_way(one.angle, other.angle)
+
+
+def same_way(one: float, other: float) -> bool:
+    """Whether two directions [degrees] are the same line's, either way along it."""
+    return abs((one - other + 90.0) % 180.0 - 90.0) < PARALLEL
 
 
 def board_axes(site: Site, zone: ZoneArea) -> Axes:

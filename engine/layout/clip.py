@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import shapely
 from shapely.errors import GEOSException
-from shapely.geometry import box
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+NOTHING = Polygon()
+"""An area of none."""
 Box = tuple[float, float, float, float]
 """Bounds in board axes: u from, v from, u to, v to."""
 

@@ -20,13 +20,12 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
 from .axes import Axes, along_boards, board_axes
-from .clip import within
+from .clip import NOTHING, within
 from .region import boardable
 from .rings import edge_of
 from .start import Start, first_course
 from .zones import ZoneArea
 
-NOTHING = Polygon()
 SLIVER = 20.0
 """Wood narrower than this breaks off under the saw or the foot, so it is not laid [mm]; common practice, no source."""
 BOX_NOISE = 0.01

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Point, Polygon
 
 from ..spec import Site
-from .axes import PARALLEL
+from .axes import PARALLEL, same_way
 
 Place = tuple[float, float]
 
@@ -84,7 +84,7 @@ class Wall:
 
     def parallel(self, other: Wall) -> bool:
         """Whether boards along one wall lie along the other as well."""
-        return abs((self.heading - other.heading + 90.0) % 180.0 - 90.0) < PARALLEL
+        return same_way(self.heading, other.heading)
 
 
 @dataclass(frozen=True, slots=True)

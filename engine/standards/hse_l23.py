@@ -6,5 +6,3 @@ A filter that tells light work from what is to be looked at more closely, not a 
 SOURCE = "HSE L23, lifting and lowering filter (from memory)"
 MAN = 25.0
 """For a man, held close to the body between knuckle and elbow height [kg]."""
-WOMAN = 16.0
-"""For a woman, held in the same way [kg]."""
