@@ -10,8 +10,9 @@ from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from ..frame.footprints import footprints
+from ..frame.resting import Body, Support, members_under, supports
 from ..frame.sound import sound_pieces
-from ..frame.support import Body, Support, bays, borne, gaps, halves, members_under, supports
+from ..frame.support import bays, borne, gaps, halves
 from ..laid import LaidZone
 from ..layout.axes import Axes
 from ..layout.divider import is_divider

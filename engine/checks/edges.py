@@ -71,7 +71,7 @@ def _unbacked(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
             screws.setdefault(fixing.piece, []).append(fixing.at)
     for zone in zones:
         for piece in zone.fascias:
-            start, _, end, _ = piece.polygon.bounds
+            start, _, end, _ = piece.box
             at = [piece.axes.to_local(Point(place)).x for place in screws.get(piece.id, ())]
             widest = max(b - a for a, b in pairwise(sorted([start, *at, end])))
             if not at or widest > limit + 0.5:

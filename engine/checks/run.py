@@ -106,6 +106,7 @@ def _tongues(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     for zone in zones:
         obstacles = [zone.field.axes.to_local(shape) for shape in kept_clear(site)]
         near = shapely.union_all(obstacles).buffer(1.0)
+        shapely.prepare(near)
         for piece in zone.pieces:
             if piece.whole or piece.axes != zone.field.axes or not near.intersects(piece.polygon):
                 continue
@@ -121,7 +122,7 @@ def _narrowest_left(
     piece: LaidPiece, cuts: Sequence[Cutout], near: shapely.Geometry
 ) -> tuple[float, str, shapely.Geometry]:
     """Narrowest wood beside a cut, which cut it is, and where; no wood if none is too narrow."""
-    x0, y0, _, _ = piece.polygon.bounds
+    x0, y0, _, _ = piece.box
     narrow = [cut for cut in cuts if 0.0 < cut.wood_beside(piece.width) < STANDS]
     narrow = [c for c in narrow if c.wood_beside(piece.width) * (c.along[1] - c.along[0]) > LEAST_TONGUE]
     if narrow:

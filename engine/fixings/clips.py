@@ -18,7 +18,7 @@ from shapely.strtree import STRtree
 
 from ..frame.footprints import centre_lines
 from ..frame.setout import SetOut
-from ..layout.chords import Bools, Floats, Ints
+from ..layout.chords import Bools, Floats, Ints, chords_of_each
 from ..layout.courses import Field
 from ..layout.pieces import LaidPiece
 from ..spec import Site
@@ -85,7 +85,7 @@ def find_sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: t
     _, bottom, _, top = shapely.bounds(shapes[piece]).reshape(-1, 4).T
     across = np.flatnonzero(plain & (top - bottom >= SHORTEST_CROSSING))
     askew = np.flatnonzero(~plain)
-    crossing, cut_at, is_upper = _cut_sides(ends[line[askew]], shapes[piece[askew]], BEYOND * site.boards.width)
+    crossing, cut_at, is_upper = _cut_sides(ends[line[askew]], shapes, piece[askew], BEYOND * site.boards.width)
 
     pair = np.concatenate((across, across, askew[crossing]))
     u = np.concatenate((ends[line[across], 0, 0], ends[line[across], 0, 0], cut_at[:, 0]))
@@ -104,8 +104,36 @@ def find_sides(site: Site, field: Field, pieces: tuple[LaidPiece, ...], frame: t
     return Sides(u, v, piece[pair], member_of[line[pair]], gap, upper)
 
 
-def _cut_sides(ends: Floats, shapes: NDArray[np.object_], beyond: float) -> tuple[Ints, Floats, Bools]:
-    """Where centre lines leave shapes: the pair's place in the list, the point, and whether it is the upper one."""
+def _cut_sides(
+    ends: Floats, shapes: NDArray[np.object_], piece: Ints, beyond: float
+) -> tuple[Ints, Floats, Bools]:
+    """Where centre lines leave each its piece: the pair's place in the list, the point, and whether it is the upper."""
+    upright = ends[:, 0, 0] == ends[:, 1, 0]
+    square, askew = np.flatnonzero(upright), np.flatnonzero(~upright)
+    first, low, high = _cut_upright(ends[square], shapes, piece[square], beyond)
+    last, *more = _cut_askew(ends[askew], shapes[piece[askew]], beyond)
+    low, high = np.concatenate((low, more[0])), np.concatenate((high, more[1]))
+    pair = np.concatenate((square[first], askew[last]))
+    both = np.stack((low, high), axis=1).reshape(-1, 2)
+    return np.repeat(pair, 2), both, np.tile([False, True], len(pair))
+
+
+def _cut_upright(
+    ends: Floats, shapes: NDArray[np.object_], piece: Ints, beyond: float
+) -> tuple[Ints, Floats, Floats]:
+    """As `_cut_askew`, for centre lines square to the boards."""
+    u = ends[:, 0, 0]
+    cut, owner = np.unique(piece, return_inverse=True)
+    found = chords_of_each(shapes[cut], u, owner)
+    foot, head = ends[:, :, 1].min(axis=1)[found.place], ends[:, :, 1].max(axis=1)[found.place]
+    low, high = np.maximum(found.low, foot - beyond), np.minimum(found.high, head + beyond)
+    kept = (high - low >= SHORTEST_CROSSING) & (low <= head + TOUCHES) & (high >= foot - TOUCHES)
+    pair, low, high = found.place[kept], low[kept], high[kept]
+    return pair, np.stack((u[pair], low), axis=1), np.stack((u[pair], high), axis=1)
+
+
+def _cut_askew(ends: Floats, shapes: NDArray[np.object_], beyond: float) -> tuple[Ints, Floats, Floats]:
+    """The pair's place in the list, and the lower and the upper point, of every stretch of a line in its shape."""
     lines = shapely.linestrings(ends)
     hits = np.flatnonzero(shapely.intersects(lines, shapes))
     ends, lines, shapes = ends[hits], lines[hits], shapes[hits]
@@ -120,8 +148,7 @@ def _cut_sides(ends: Floats, shapes: NDArray[np.object_], beyond: float) -> tupl
     rising = points[0, :, 1] <= points[1, :, 1]
     low = np.where(rising[:, None], points[0], points[1])
     high = np.where(rising[:, None], points[1], points[0])
-    both = np.stack((low, high), axis=1).reshape(-1, 2)
-    return hits[np.repeat(owner, 2)], both, np.tile([False, True], len(owner))
+    return hits[owner], low, high
 
 
 def first_and_last(keys: tuple[NDArray[np.generic], ...]) -> tuple[Ints, Ints]:

@@ -61,7 +61,7 @@ def _where_it_bears(member: SetOut, footprint: BaseGeometry, piece: LaidPiece) -
 
 def _between(site: Site, piece: LaidPiece, under: dict[str, BaseGeometry], screwed: Sequence[float]) -> list[Fixing]:
     """Screws at no more than joist centres where no member crosses a board, each in the member widest under it."""
-    start, low, end, high = piece.polygon.bounds
+    start, low, end, high = piece.box
     most = site.frame.max_centres
     stops = [start - most / 2, *sorted(screwed), end + most / 2]
     if all(b - a <= most for a, b in pairwise(stops)):
@@ -100,7 +100,7 @@ def screw_fascias(site: Site, pieces: Sequence[LaidPiece], zones: Sequence[LaidZ
     within = site.frame.section[0] / 2 + site.boards.thickness + 2.0
     fixings = []
     for piece in pieces:
-        start, low, end, high = piece.polygon.bounds
+        start, low, end, high = piece.box
         count = max(2, math.ceil((end - start - 2 * SCREW_EDGE) / site.frame.max_centres) + 1)
         taken: list[float] = []
         for u in np.linspace(start + 2 * SCREW_EDGE, end - 2 * SCREW_EDGE, count):

@@ -17,8 +17,8 @@ from shapely.geometry import LineString, Polygon
 from shapely.strtree import STRtree
 
 from ..frame.footprints import footprints
+from ..frame.resting import lie_square
 from ..frame.setout import SetOut
-from ..frame.support import lie_square
 from ..layout.axes import Axes
 from ..layout.chords import Bools, Floats, Ints
 from ..layout.courses import Field

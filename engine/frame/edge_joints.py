@@ -55,10 +55,10 @@ def seat_seam_joints(
             same_ring = ring.startswith("E") and ring == other.id.split("-")[1] and piece.axes == other.axes
             if not same_ring or not (frame and beside) or piece.polygon.distance(other.polygon) > site.gaps.butt + 0.5:
                 continue
-            own_first = piece.polygon.bounds[0] < other.polygon.bounds[0]
+            own_first = piece.box[0] < other.box[0]
             ends = [(piece, frame), (other, beside)] if own_first else [(other, beside), (piece, frame)]
-            low = max(piece.polygon.bounds[1], other.polygon.bounds[1])
-            high = min(piece.polygon.bounds[3], other.polygon.bounds[3])
+            low = max(piece.box[1], other.box[1])
+            high = min(piece.box[3], other.box[3])
             across = (low + high) / 2
             left, right = (_chord(item.polygon, across) for item, _ in ends)
             # A tip beside it, or a seam that crosses at a slant: a corner, and no butt joint.

@@ -65,7 +65,9 @@ def along_lines(
             if not ground.deck.covers(strip_of(tuple(a), tuple(b + along * half), 2 * half - 1.0)):  # a sharp corner
                 within = translate(ground.deck, *aside).intersection(translate(ground.deck, *-aside))
                 free = free.intersection(within.buffer(0.5, join_style="mitre"))
-            free = free.difference(_in_the_way(ground, free, (aside[0], aside[1])))
+            in_the_way = _in_the_way(ground, free, (aside[0], aside[1]))
+            if in_the_way:
+                free = free.difference(shapely.union_all(in_the_way))
             if taken is not None:
                 free = free.difference(taken)
             for part in shapely.get_parts(free):
@@ -77,20 +79,23 @@ def along_lines(
 def let_in(edge: tuple[Timber, ...], joists: BaseGeometry) -> tuple[Timber, ...]:
     """Ledger and rims cut where joists run through them."""
     parts = []
+    shapely.prepare(joists)
     for timber in edge:
+        if not joists.intersects(LineString((timber.start, timber.end))):
+            parts.append(timber)
+            continue
         for part in shapely.get_parts(LineString((timber.start, timber.end)).difference(joists)):
             if part.length > SHORTEST:
                 parts.append(Timber(timber.role, part.coords[0], part.coords[-1]))
     return tuple(parts)
 
 
-def _in_the_way(ground: Ground, line: BaseGeometry, aside: tuple[float, float]) -> BaseGeometry:
+def _in_the_way(ground: Ground, line: BaseGeometry, aside: tuple[float, float]) -> list[BaseGeometry]:
     """Obstacles near a line, spread aside so that a centre line clear of them is clear by half a member's breadth."""
     near = [block.shape for block in ground.blocks if block.shape.distance(line) <= 2 * ground.breadth]
-    spread = [
+    return [
         shapely.union(translate(shape, *aside), translate(shape, -aside[0], -aside[1])).convex_hull for shape in near
     ]
-    return shapely.union_all(spread)
 
 
 def _rings(lines: BaseGeometry) -> list[BaseGeometry]:

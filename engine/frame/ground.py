@@ -6,17 +6,18 @@ and stop at obstacles, where noggings between them steady their cut ends.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from shapely.affinity import translate
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..layout.axes import Axes
-from ..layout.chords import chords
+from ..layout.chords import Chords, Floats, chords_all_along
 from ..layout.clip import NOTHING, areas
 from ..layout.obstacles import kept_clear
 from ..layout.zones import ZoneArea
@@ -52,9 +53,9 @@ class Ground:
     inside: BaseGeometry
     """Between ledger and rim."""
     joists: BaseGeometry
-    """Where the centre line of a joist may run between ledger and rim."""
+    """Where joists may lie between ledger and rim."""
     through: BaseGeometry
-    """Where that of a joist may run which cuts through ledger and rim to the deck's edge."""
+    """Where a joist may lie which cuts through ledger and rim to the deck's edge."""
     edge_line: BaseGeometry
     """Centre line of ledger and rim: the frame's edge, moved in by half their breadth."""
     ladders: BaseGeometry
@@ -65,25 +66,35 @@ class Ground:
     left: float
     right: float
 
+    def chords(self, places: Floats) -> Chords:
+        """Where the centre lines of joists may run, square to the boards."""
+        return self._narrowed(self.joists, places)
+
     def spans(self, places: Sequence[float], shortest: float = 0.0) -> list[list[Span]]:
         """Where joists may run, for each place along u: intervals of v longer than `shortest`, from low to high."""
-        return _chords(self.joists, places, max(shortest, 1.0))
+        found = self.chords(np.array(places, dtype=float))
+        spans: list[list[Span]] = [[] for _ in places]
+        for place, low, high in _on_grid(found):
+            if high - low > max(shortest, 1.0):
+                spans[place].append((low, high))
+        return spans
 
     def through_span(self, u: float, under: Span) -> Span | None:
         """Where a joist at `u` may run through to the frame's edges, lying under most of a place across the boards."""
-        spans = [span for span in _chords(self.through, [u], 1.0)[0] if span[0] < under[1] and span[1] > under[0]]
+        found = _on_grid(self._narrowed(self.through, np.array([u])))
+        spans = [(low, high) for _, low, high in found if high - low > 1.0 and low < under[1] and high > under[0]]
         return max(spans, key=lambda span: min(span[1], under[1]) - max(span[0], under[0]), default=None)
 
+    def _narrowed(self, shape: BaseGeometry, places: Floats) -> Chords:
+        """Lines square to the boards that keep half a joist's breadth inside a shape on both sides."""
+        half = self.breadth / 2 - 1e-3
+        return chords_all_along(shape, places, (-half, -half / 2, 0.0, half / 2, half))
 
-def _chords(shape: BaseGeometry, places: Sequence[float], shortest: float) -> list[list[Span]]:
-    found = chords(shape, np.array(places, dtype=float))
-    # On the grid on which all shapes in board axes lie, so that a joist ends where the boards over it do.
+
+def _on_grid(found: Chords) -> Iterator[tuple[int, float, float]]:
+    """Chords on the grid on which all shapes in board axes lie, so that a joist ends where the boards over it do."""
     low, high = np.round(found.low, GRID_DIGITS).tolist(), np.round(found.high, GRID_DIGITS).tolist()
-    spans: list[list[Span]] = [[] for _ in places]
-    for place, start, end in zip(found.place.tolist(), low, high, strict=True):
-        if end - start > shortest:
-            spans[place].append((start, end))
-    return spans
+    return zip(found.place.tolist(), low, high, strict=True)
 
 
 def frame_ground(
@@ -111,8 +122,8 @@ def frame_ground(
         deck=deck,
         whole=deck.difference(taken),
         inside=inside,
-        joists=narrowed(inside.difference(taken), breadth),
-        through=narrowed(laid.difference(taken), breadth),
+        joists=inside.difference(taken),
+        through=laid.difference(taken),
         edge_line=edge_line,
         ladders=ladder,
         inner_line=inner_line.difference(edge_line.buffer(1.0)) if not ladder.is_empty else NOTHING,
@@ -138,5 +149,7 @@ def _block(shape: BaseGeometry) -> Block:
 
 def strip_of(start: tuple[float, float], end: tuple[float, float], breadth: float) -> Polygon:
     """Footprint of a member: its centre line made `breadth` wide, with square ends."""
-    footprint: Polygon = LineString((start, end)).buffer(breadth / 2, cap_style="flat")
-    return footprint
+    (x0, y0), (x1, y1) = start, end
+    share = breadth / 2 / math.dist(start, end)
+    u, v = (y1 - y0) * share, (x0 - x1) * share
+    return Polygon(((x1 - u, y1 - v), (x1 + u, y1 + v), (x0 + u, y0 + v), (x0 - u, y0 - v)))

@@ -21,8 +21,9 @@ from ..layout.pieces import LaidPiece
 from ..spec import Site
 from .edges import Timber, let_in
 from .ground import Block, Ground, Span, strip_of
+from .resting import Body, Support, members_under, support, supports
 from .sound import sound_pieces
-from .support import Body, Support, borne, gaps, members_under, support, supports
+from .support import borne, gaps
 
 SHORTEST = 100.0
 """A joist shorter than this is not set [mm]; common practice, no source."""

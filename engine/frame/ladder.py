@@ -26,7 +26,8 @@ from ..spec import Site
 from .edges import Timber, along_lines
 from .ground import Ground, strip_of
 from .joists import SHORTEST_NOGGING
-from .support import Support, bearings, gaps, halves, rests, support
+from .resting import Support, support
+from .support import bearings, gaps, halves, rests
 
 STEEPEST = math.radians(80.0)
 """At a corner that turns more than this the edge is as good as square to the ladder."""

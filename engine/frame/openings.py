@@ -14,7 +14,7 @@ from ..layout.hatch import Hatch
 from ..layout.pieces import ButtJoint
 from ..plan import Joint
 from ..spec import Site
-from .ground import Block, Ground, narrowed
+from .ground import Block, Ground
 from .setout import SetOut
 
 LEAST_BEARING = 20.0
@@ -40,8 +40,8 @@ def ground_round(
     return replace(
         ground,
         whole=ground.whole.difference(shapely.union_all(shapes)),
-        joists=ground.joists.intersection(narrowed(ground.inside.difference(taken), ground.breadth)),
-        through=ground.through.intersection(narrowed(ground.whole.difference(taken), ground.breadth)),
+        joists=ground.joists.difference(taken),
+        through=ground.through.intersection(ground.whole.difference(taken)),
         blocks=tuple(blocks),
     )
 

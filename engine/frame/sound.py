@@ -17,7 +17,9 @@ from shapely.strtree import STRtree
 from ..layout.bodies import OVERHANG
 from ..layout.chords import Bools, Floats, Ints
 from ..layout.pieces import LaidPiece
-from .support import JOINED, LEAST_SEAT, TOLERANCE, lie_along, lie_square
+from .intervals import JOINED, in_order
+from .resting import LEAST_SEAT, lie_along, lie_square
+from .support import TOLERANCE
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +65,12 @@ def sound_pieces(
     board, width = board[kept], (top - bottom)[kept]
     left, right = np.maximum(left, start)[kept], np.minimum(right, end)[kept]
     seated = ((right - left) * width >= LEAST_SEAT) & ~lie_along(members)[member[kept]]
-    first, last, open_, reached = _between(board, left, right)
+    first, last, open_, reached = in_order(board, left, right)
     np.maximum.at(widest, board, np.where(~first & (open_ > JOINED), open_, 0.0))
     overhang = np.zeros(len(pieces))
     np.maximum.at(overhang, board[first], left[first] - start[kept][first])
     np.maximum.at(overhang, board[last], end[kept][last] - reached[last])
-    *_, apart, _ = _between(board[seated], left[seated], right[seated])
+    *_, apart, _ = in_order(board[seated], left[seated], right[seated])
     lines = np.bincount(board[seated], apart > breadth / 2, len(pieces))
     sound = plain & (lines - 1 >= bays) & (widest <= clear + TOLERANCE) & (overhang <= OVERHANG)
     return Sound(sound, widest)
@@ -82,23 +84,3 @@ def _lying_over(shapes: NDArray[np.object_], members: NDArray[np.object_]) -> tu
     board, member, under = board[overlap], member[overlap], under[overlap]
     order = np.lexsort((under[:, 2], under[:, 0], board))
     return board[order], member[order]
-
-
-def _between(board: Ints, left: Floats, right: Floats) -> tuple[Bools, Bools, Floats, Floats]:
-    """Look along each board at the spans on it, which are in order.
-
-    Returns
-    -------
-    tuple
-        Whether a span is its board's first, whether it is the last, how far it lies from those before it (the first
-        one infinitely), and how far the spans reach with it.
-    """
-    new = np.diff(board, prepend=-1) != 0
-    ends = np.append(new[1:], True) if len(new) else new
-    # The furthest so far, board by board: ranks stand in for places, so that boards do not mix and nothing is rounded.
-    order = np.argsort(right, kind="stable")
-    rank = np.empty(len(right), dtype=np.intp)
-    rank[order] = np.arange(len(right))
-    reached = right[order][np.maximum.accumulate(board * len(right) + rank) - board * len(right)]
-    apart = left - np.append(-np.inf, reached[:-1])[: len(left)]
-    return new, ends, np.where(new, np.inf, apart), reached

@@ -101,7 +101,8 @@ def _lines(site: Site, field: Field, run: Run, joists: Sequence[StandingJoist], 
 
     free = [j for j in under if j not in before]
     for candidates in ([j for j in free if not in_line(j)], free, under):
-        found = cheapest_joints(site, run, candidates, lambda j: joists[j].at(across), toll, median(bays))
+        at = [joists[j].at(across) for j in candidates]
+        found = cheapest_joints(site, run, candidates, at, [toll(j) for j in candidates], median(bays))
         if found is not None:
             return found
     return ()

@@ -30,9 +30,15 @@ def _next_to(course: int, other: int) -> bool:
 
 def doorways_over(field: Field, run: Run) -> list[Span]:
     """Where along a run people step out of the house."""
-    near = [doorway for doorway in field.doorways if doorway.bounds[1] < run.top and doorway.bounds[3] > run.bottom]
-    shared = [within(doorway, (run.start, run.bottom, run.end, run.top)) for doorway in near]
-    return [(shape.bounds[0], shape.bounds[2]) for shape in shared if shape.area > 0.0]
+    spans = []
+    for doorway in field.doorways:
+        _, low, _, high = doorway.bounds
+        if low < run.top and high > run.bottom:
+            shared = within(doorway, (run.start, run.bottom, run.end, run.top))
+            if shared.area > 0.0:
+                start, _, end, _ = shared.bounds
+                spans.append((start, end))
+    return spans
 
 
 def panel_ends(field: Field) -> list[float]:

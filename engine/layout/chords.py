@@ -46,6 +46,27 @@ def chords(shape: BaseGeometry, places: Floats) -> Chords:
     return chords_of_each([shape], places, np.zeros(len(places), dtype=np.intp))
 
 
+def chords_all_along(shape: BaseGeometry, places: Floats, shifts: Sequence[float]) -> Chords:
+    """Where a shape is cut at every one of some shifts from a place: what fits a strip that is as broad.
+
+    Parameters
+    ----------
+    shape : BaseGeometry
+        As for `chords`.
+    places : (n,) array
+        Where along the boards the strips lie [mm].
+    shifts : sequence of float
+        Where along the boards, from a place, the shape is cut [mm].
+    """
+    found = chords(shape, np.add.outer(shifts, places).ravel())
+    place = np.tile(found.place % max(len(places), 1), 2)
+    across, opens = np.concatenate((found.low, found.high)), np.repeat((1, -1), len(found.low))
+    order = np.lexsort((-opens, across, place))
+    full = np.flatnonzero(np.cumsum(opens[order]) == len(shifts))
+    low, high = order[full], order[full + 1]
+    return Chords(place[low], across[low], across[high])
+
+
 def chords_of_each(shapes: Shapes, places: Floats, owner: Ints) -> Chords:
     """Cut many shapes at once, each along lines of its own: `owner` numbers the shape that each of `places` cuts."""
     start, end, shape_of = _edges(np.asarray(shapes, dtype=object))

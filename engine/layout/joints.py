@@ -9,16 +9,15 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from shapely.geometry.base import BaseGeometry
 
 from ..frame.ground import Ground, Span
 from ..spec import JointPattern, Site
 from .beside import doorways_over, panel_ends, settled_beside
-from .chords import Bools, Floats, chords, chords_of_each
+from .chords import Bools, Floats, chords_of_each
 from .courses import Field, Run
 from .search import cheapest_joints, stretch
 
@@ -122,20 +121,23 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
         if run.course != course:
             before, current, course = current, set(), run.course
         lines: tuple[int, ...] = ()
+        through: tuple[int, ...] = ()
         if own is not None:
-            lines_over = [j for j in grid.between(run.start, run.end) if j not in before]
-            free = [j for j in lines_over if j not in own.taken]
-            sound = [j for j in free if j in own.carried]
-            uncut = [j for j in free if j not in bearing.cut]
+            over = bearing.over(run)
+            over[[j - bearing.lines.start for j in before if j in bearing.lines]] = False
+            free = over & ~own.taken
             toll = tolls.of(run.course, before, own)
-            for candidates in (sound, uncut, free, lines_over):
-                found = cheapest_joints(site, run, candidates, grid.at, toll, grid.module)
-                if found is not None:
-                    lines = found
+            for candidates in (free & own.carried, free & ~bearing.cut, free, over):
+                found = np.flatnonzero(candidates)
+                chosen = cheapest_joints(
+                    site, run, found.tolist(), bearing.at[found].tolist(), toll[found].tolist(), grid.module
+                )
+                if chosen is not None:
+                    lines = tuple(bearing.lines[i] for i in chosen)
+                    through = tuple(bearing.lines[i] for i in chosen if not own.carried[i])
                     break
         tolls.double(lines)
         current.update(lines)
-        through = tuple(j for j in lines if own is None or j not in own.carried)
         jointed.append(JointedRun(run, lines, tuple(grid.at(j) for j in lines), through))
     return tuple(jointed)
 
@@ -154,22 +156,22 @@ def lane(pattern: str, index: int, cycle: int, turn: int = 0) -> tuple[int, int]
 
 @dataclass(frozen=True, slots=True)
 class RunLines:
-    """What is known of the lines under one run before its joints are chosen.
+    """What is known of the lines under one run before its joints are chosen: of each, true or not.
 
     Attributes
     ----------
-    carried : frozenset
-        Lines on which doubled joists would bear both ends of a joint.
-    taken : frozenset
-        Lines on which a joint would be in line with a settled one, or its joists in the way of a panel's.
+    carried : array of bool
+        Whether doubled joists would bear both ends of a joint there.
+    taken : array of bool
+        Whether a joint there would be in line with a settled one, or its joists in the way of a panel's.
     crowded : array of bool
-        For every line of the grid, whether a joint there is nearer to a settled one than the least stagger.
+        Whether a joint there is nearer to a settled one than the least stagger.
     in_doorway : array of bool
-        For every line, whether people step out of the house there.
+        Whether people step out of the house there.
     """
 
-    carried: frozenset[int]
-    taken: frozenset[int]
+    carried: Bools
+    taken: Bools
     crowded: Bools
     in_doorway: Bools
 
@@ -181,8 +183,10 @@ class BearingLines:
     ----------
     lines : range
         All lines of the grid on which a run may be butted.
-    cut : frozenset
-        Lines that an obstacle interrupts.
+    at : array of float
+        Where each lies along the boards [mm].
+    cut : array of bool
+        Whether an obstacle interrupts it.
     of_runs : tuple of RunLines or None
         The lines under each run; None for a run that one board spans.
     """
@@ -190,11 +194,11 @@ class BearingLines:
     def __init__(self, site: Site, field: Field, grid: Grid, ground: Ground) -> None:
         low, high = min(run.start for run in field.runs), max(run.end for run in field.runs)
         self.lines = grid.between(low, high)
-        at, half = np.array([grid.at(line) for line in self.lines]), ground.breadth / 2
+        self.at = at = np.array([grid.at(line) for line in self.lines])
         reach = ground.breadth
-        self.cut = frozenset(
-            line for block in ground.blocks for line in grid.between(block.left - reach, block.right + reach)
-        )
+        self.cut = np.zeros(len(at), dtype=bool)
+        for block in ground.blocks:
+            self.cut |= (block.left - reach < at) & (at < block.right + reach)
         near_panel = _near_panels(at, panel_ends(field), ground.breadth)
         longest = max(site.boards.lengths)
 
@@ -205,14 +209,16 @@ class BearingLines:
             for start, end in doorways_over(field, run):
                 doorway |= (start < at) & (at < end)
             crowded = off < LEAST_STAGGER * grid.module - 1.0
-            return RunLines(self._named(carried), self._named(taken), crowded, doorway)
+            return RunLines(carried, taken, crowded, doorway)
 
         runs = [run for run in field.runs if stretch(run) > longest]
-        known = map(look, runs, _carried(runs, at, ground.joists, half))
+        known = map(look, runs, _carried(runs, at, ground))
         self.of_runs = tuple(next(known) if stretch(run) > longest else None for run in field.runs)
 
-    def _named(self, chosen: Bools) -> frozenset[int]:
-        return frozenset(self.lines[i] for i in np.flatnonzero(chosen))
+    def over(self, run: Run) -> Bools:
+        """Whether each line lies strictly between a run's ends."""
+        inside: Bools = (run.start < self.at) & (self.at < run.end)
+        return inside
 
 
 def _near_panels(at: Floats, ends: Sequence[float], breadth: float) -> Bools:
@@ -222,16 +228,17 @@ def _near_panels(at: Floats, ends: Sequence[float], breadth: float) -> Bools:
     return near
 
 
-def _carried(runs: Sequence[Run], at: Floats, joists: BaseGeometry, half: float) -> Bools:
+def _carried(runs: Sequence[Run], at: Floats, ground: Ground) -> Bools:
     """Whether each run, in a row each, can be butted at each place, on joists to its left and right.
 
     No line that lies nearer to a run's ends than the pair of joists is broad serves.
     """
+    half = ground.breadth / 2
     clear = 4 * half
     start, end = np.array([(run.start, run.end) for run in runs]).reshape(-1, 2).T[:, :, None]
     serves: Bools = (at - start >= clear) & (end - at >= clear)
     for shift in (-half, half):
-        found = chords(joists, at + shift)
+        found = ground.chords(at + shift)
         bottom, top = cross_sections(runs, at + shift)
         borne = np.minimum(found.high, top[:, found.place]) - np.maximum(found.low, bottom[:, found.place])
         borne = np.where(found.length > LEAST_JOIST, borne.clip(0.0), 0.0)
@@ -267,12 +274,12 @@ class _Tolls:
         self._pattern, self._grid, self._turn = pattern, grid, turn
         self._lines = np.array(bearing.lines)
         self._first = bearing.lines.start
-        self._cut = CUT_LINE * np.isin(self._lines, list(bearing.cut))
+        self._cut = CUT_LINE * bearing.cut
         self._new = np.full(len(self._lines), NEW_LINE)
         self._off_pattern: dict[tuple[int, int] | None, Floats] = {}
 
-    def of(self, course: int, before: set[int], own: RunLines) -> Callable[[int], float]:
-        """What weighs a line under a run of a course, whose neighbour before it is butted on some lines."""
+    def of(self, course: int, before: set[int], own: RunLines) -> Floats:
+        """What weighs each line under a run of a course, whose neighbour before it is butted on some lines."""
         targets = lane(self._pattern, course if course < 0 else course - 1, self._grid.cycle, self._turn)
         if targets not in self._off_pattern:
             self._off_pattern[targets] = self._weigh(targets)
@@ -280,9 +287,9 @@ class _Tolls:
         for line in before:
             at = line - self._first
             crowded[max(0, at - LEAST_STAGGER + 1) : max(0, at + LEAST_STAGGER)] = True
-        weights = self._off_pattern[targets] + self._new + self._cut + CROWDED * crowded + DOORWAY * own.in_doorway
-        first, tolls = self._first, weights.tolist()
-        return lambda line: float(tolls[line - first])
+        weights: Floats = self._off_pattern[targets] + self._new + self._cut
+        weights += CROWDED * crowded + DOORWAY * own.in_doorway
+        return weights
 
     def double(self, lines: Iterable[int]) -> None:
         """Lines that are doubled from now on."""

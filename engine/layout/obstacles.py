@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from shapely import affinity
@@ -40,7 +41,11 @@ def kept_clear(site: Site) -> list[BaseGeometry]:
 
 def grown(site: Site, obstacle: Obstacle) -> Polygon:
     """An obstacle grown by its clearance."""
-    clearance = clearance_of(obstacle, site)
+    return _grown(obstacle, clearance_of(obstacle, site))
+
+
+@lru_cache(maxsize=4096)  # each stage asks again
+def _grown(obstacle: Obstacle, clearance: float) -> Polygon:
     if obstacle.diameter is not None and obstacle.centre is not None:
         return _enclosing_circle(obstacle.centre, obstacle.diameter / 2 + clearance)
     shape: Polygon = obstacle_polygon(obstacle).buffer(clearance, join_style="mitre")

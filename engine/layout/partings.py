@@ -159,7 +159,7 @@ def strip_joints(
     joints = []
     for axes, parting in partings:
         own = [piece for piece in pieces if piece.axes == axes]
-        beside = [piece for piece in own if abs(piece.polygon.bounds[1] - parting.bottom) < site.boards.width / 2]
+        beside = [piece for piece in own if abs(piece.box[1] - parting.bottom) < site.boards.width / 2]
         joints += [(axes, parting, joint) for joint in _joints_at(site, parting, beside)]
     return tuple(joints)
 
@@ -167,8 +167,8 @@ def strip_joints(
 def _joints_at(site: Site, parting: Parting, beside: Sequence[LaidPiece]) -> list[ButtJoint]:
     half = site.gaps.butt / 2
     joints = []
-    left = [p for p in beside if abs(p.polygon.bounds[2] - parting.at + half) < MEETS]
-    right = [p for p in beside if abs(p.polygon.bounds[0] - parting.at - half) < MEETS]
+    left = [p for p in beside if abs(p.box[2] - parting.at + half) < MEETS]
+    right = [p for p in beside if abs(p.box[0] - parting.at - half) < MEETS]
     for a in left:
         for b in right:
             ends = _end(a, parting.at - half), _end(b, parting.at + half)
@@ -182,6 +182,6 @@ def _joints_at(site: Site, parting: Parting, beside: Sequence[LaidPiece]) -> lis
 
 def _end(piece: LaidPiece, at: float) -> tuple[float, float]:
     """Where the end of a piece lies across the boards."""
-    x0, y0, x1, y1 = piece.polygon.bounds
+    x0, y0, x1, y1 = piece.box
     _, low, _, high = piece.polygon.intersection(box(max(x0, at - 1.0), y0, min(x1, at + 1.0), y1)).bounds
     return low, high

@@ -15,24 +15,26 @@ from ..plan import Cut, PieceKind
 from ..spec import Site
 from .axes import Axes
 from .bodies import bodies_of, bodies_of_each
-from .clip import within
+from .clip import Box, within
 from .courses import Field, are_boxes, is_box, solid_parts_of_each
 from .joints import JointedRun
 
 SQUARE = 0.5
 """An end out of square by no more than this over the board's width counts as square [mm]; a saw's own error."""
 
+AT_END = 1.0
+"""Corners this near to where a piece is cut off lie at its end [mm]."""
 
-Part = tuple[Polygon, bool, tuple[Polygon, ...]]
-"""The shape of a piece, whether it is a rectangle, and its bodies."""
+Part = tuple[Polygon, Box, bool, tuple[Polygon, ...]]
+"""The shape of a piece, its bounds, whether it is a rectangle, and its bodies."""
 
 
 @dataclass(frozen=True, slots=True)
 class LaidPiece:
     """A piece of board in axes of its own, the zone's unless it is edge trim; `length` includes a trim cut's loss.
 
-    `bodies` are its parts that are wide enough to be stood on. `drop` is how far its upper edge lies under the deck's
-    surface [mm]: zero but for a fascia.
+    `box` are its bounds, `whole` tells whether it fills them, `bodies` are its parts wide enough to stand on.
+    `drop` is how far its upper edge lies under the deck's surface [mm]: zero but for a fascia.
     """
 
     id: str
@@ -40,6 +42,7 @@ class LaidPiece:
     axes: Axes
     course: int
     polygon: Polygon
+    box: Box
     whole: bool
     length: float
     width: float
@@ -81,7 +84,7 @@ def cut_pieces(
             for part in next(plain) if run.whole else next(cut):
                 numbers[run.course] = numbers.get(run.course, 0) + 1
                 name = f"{course_name(field.zone, run.course)}-{numbers[run.course]}"
-                low, _, high, _ = part[0].bounds
+                low, _, high, _ = part[1]
                 extra = sum(compress(run.oversail, (low == run.start, high == run.end)))
                 laid.append(_piece(site, name, field.axes, run.course, part, "board", extra))
             if i > 0:
@@ -105,13 +108,16 @@ def _plain_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[
         if item.run.whole
         for start, end in _stretches(item, half)
     ]
-    return ([(part, True, (part,))] for part in shapely.box(*np.array(bounds, dtype=float).reshape(-1, 4).T))
+    boards = shapely.box(*np.array(bounds, dtype=float).reshape(-1, 4).T)
+    return ([(board, box, True, (board,))] for board, box in zip(boards, bounds, strict=True))
 
 
 def _cut_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[Part]]:
     """For each stretch of all other runs, in order, its parts from low u to high."""
     clipped = [
         within(item.run.polygon, (start, item.run.bottom - 1.0, end, item.run.top + 1.0))
+        if item.places
+        else item.run.polygon
         for item in jointed
         if not item.run.whole
         for start, end in _stretches(item, half)
@@ -121,7 +127,10 @@ def _cut_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[Pa
     boxes, bounds = are_boxes(parts), shapely.bounds(parts).reshape(-1, 4)
     parts[boxes] = shapely.box(*bounds[boxes].T)
     order = np.lexsort((bounds[:, 1], bounds[:, 0], np.repeat(np.arange(len(found)), list(map(len, found)))))
-    laid = zip(parts[order], boxes[order].tolist(), bodies_of_each(parts[order], boxes[order]), strict=True)
+    parts, boxes = parts[order], boxes[order]
+    laid = zip(
+        parts, map(tuple, bounds[order].tolist()), boxes.tolist(), bodies_of_each(parts, boxes), strict=True
+    )
     return iter([list(islice(laid, len(own))) for own in found])
 
 
@@ -136,7 +145,7 @@ def laid_piece(
     """Describe a piece: `extra` is what a trim cut takes off it [mm]."""
     whole = is_box(polygon)
     shape = box(*polygon.bounds) if whole else polygon
-    return _piece(site, name, axes, course, (shape, whole, bodies_of(shape, whole)), kind, extra)
+    return _piece(site, name, axes, course, (shape, shape.bounds, whole, bodies_of(shape, whole)), kind, extra)
 
 
 def _piece(
@@ -148,14 +157,15 @@ def _piece(
     kind: PieceKind,
     extra: float,
 ) -> LaidPiece:
-    polygon, whole, bodies = part
-    start, bottom, end, top = polygon.bounds
+    polygon, bounds, whole, bodies = part
+    start, bottom, end, top = bounds
     return LaidPiece(
         id=name,
         kind=kind,
         axes=axes,
         course=course,
         polygon=polygon,
+        box=bounds,
         whole=whole,
         length=end - start + extra,
         width=top - bottom,
@@ -192,7 +202,7 @@ def _meetings(
     found = []
     for a in left:
         for b in right:
-            if a.polygon.bounds[2] < at - half - 1e-3 or b.polygon.bounds[0] > at + half + 1e-3:
+            if a.box[2] < at - half - 1e-3 or b.box[0] > at + half + 1e-3:
                 continue
             low_a, high_a = _end_section(a, at - half)
             low_b, high_b = _end_section(b, at + half)
@@ -204,7 +214,9 @@ def _meetings(
 
 def _end_section(piece: LaidPiece, at: float) -> tuple[float, float]:
     """Where the end of a piece at a place along u lies across the boards."""
-    _, bottom, _, top = piece.polygon.bounds
+    _, bottom, _, top = piece.box
     if not piece.whole:
-        _, bottom, _, top = within(piece.polygon, (at - 1.0, bottom, at + 1.0, top)).bounds
+        corners = np.asarray(piece.polygon.exterior.coords)
+        across = corners[np.abs(corners[:, 0] - at) < AT_END, 1]
+        bottom, top = float(across.min()), float(across.max())
     return bottom, top

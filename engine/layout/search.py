@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections import deque
+from collections.abc import Sequence
 
 from ..spec import Site
 from .courses import Run
 
 MISSING_BAY = 4.0
 """What each bay too few under a piece weighs, in joints."""
+SAME = 1e-9
+"""Ways whose weights differ by no more weigh the same; of these the one with the shortest last piece is taken."""
 
 
 def stretch(run: Run) -> float:
@@ -18,7 +21,7 @@ def stretch(run: Run) -> float:
 
 
 def cheapest_joints(
-    site: Site, run: Run, lines: Sequence[int], at: Callable[[int], float], toll: Callable[[int], float], bay: float
+    site: Site, run: Run, lines: Sequence[int], places: Sequence[float], tolls: Sequence[float], bay: float
 ) -> tuple[int, ...] | None:
     """Choose the lines at which a run is butted, by dynamic programming.
 
@@ -26,10 +29,10 @@ def cheapest_joints(
     ----------
     lines : sequence of int
         Lines to choose from, from low u to high.
-    at : callable
-        Where a line lies along the run [mm].
-    toll : callable
-        What a joint on a line weighs; 1 is a plain joint.
+    places : sequence of float
+        Where each line lies along the run [mm].
+    tolls : sequence of float
+        What a joint on each line weighs; 1 is a plain joint.
     bay : float
         Joist spacing, by which a piece's length is counted in bays [mm].
 
@@ -39,24 +42,30 @@ def cheapest_joints(
         The lines, or None if no choice of them keeps every piece within a board.
     """
     longest, half, fewest = max(site.boards.lengths) + 1e-6, site.gaps.butt / 2, site.pattern.min_piece_bays
-    short, places = fewest * bay, [at(line) for line in lines]
+    short = fewest * bay
     # Stops are the run's start, the lines and its end; a piece begins at one stop and ends at a later one.
     begins = [run.start - run.oversail[0], *(place + half for place in places)]
     ends = [*(place - half for place in places), run.end + run.oversail[1]]
-    tolls = [*map(toll, lines), 0.0]
     cost, came = [0.0], [0]
-    reach = 0  # the first stop from which a board still comes as far as the stop looked at
-    for stop, (end, joint) in enumerate(zip(ends, tolls, strict=True), start=1):
-        while reach < stop and end - begins[reach] > longest:
-            reach += 1
+    # The stops from which a piece to the stop looked at is neither too long nor short, each cheaper than those after.
+    far: deque[int] = deque()
+    near = 0  # the first stop from which a piece to it is short
+    for stop, (end, joint) in enumerate(zip(ends, [*tolls, 0.0], strict=True), start=1):
+        while near < stop and end - begins[near] >= short:
+            while far and cost[far[-1]] >= cost[near] - SAME:
+                far.pop()
+            far.append(near)
+            near += 1
+        while far and end - begins[far[0]] > longest:
+            far.popleft()
         best, best_from = math.inf, 0
-        for i in range(stop - 1, reach - 1, -1):
-            total = cost[i] + joint
+        for i in range(stop - 1, near - 1, -1):
             length = end - begins[i]
-            if length < short:
-                total += MISSING_BAY * max(0.0, fewest - length / bay - 1e-6)
-            if total < best - 1e-9:
+            total = cost[i] + joint + MISSING_BAY * max(0.0, fewest - length / bay - 1e-6)
+            if length <= longest and total < best - SAME:
                 best, best_from = total, i
+        if far and cost[far[0]] + joint < best - SAME:
+            best, best_from = cost[far[0]] + joint, far[0]
         cost.append(best)
         came.append(best_from)
     if math.isinf(cost[-1]):

@@ -131,7 +131,8 @@ def _lines(
         return 1.0 + CROWDED * crowded + NEW_LINE * bool(doubled and j not in doubled)
 
     for candidates in (free, inside):
-        found = cheapest_joints(site, run, candidates, lambda j: rungs[j], toll, module)
+        at, tolls = [rungs[j] for j in candidates], [toll(j) for j in candidates]
+        found = cheapest_joints(site, run, candidates, at, tolls, module)
         if found is not None:
             return found
     return ()
@@ -223,4 +224,4 @@ def in_axes(piece: LaidPiece, axes: Axes) -> LaidPiece:
         return piece
     polygon = axes.to_local(piece.axes.to_site(piece.polygon))
     whole = is_box(polygon)
-    return replace(piece, polygon=polygon, axes=axes, whole=whole, bodies=bodies_of(polygon, whole))
+    return replace(piece, polygon=polygon, box=polygon.bounds, axes=axes, whole=whole, bodies=bodies_of(polygon, whole))

@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..spec import Ring, Site
 from .region import deck_area, house_lines
-from .rings import edges_of
+from .rings import edge_of, edges_of
 
 SLIGHTEST = math.radians(15.0)
 """A seam that meets an edge at less runs on into it."""
@@ -104,9 +104,9 @@ def _start_of_rest(site: Site, rest: BaseGeometry) -> int:
     """The deck's start edge, or where a zone has taken that, the house edge or else the edge that runs on longest."""
     ring, start = site.deck.outline, site.deck.start_edge
     border = rest.boundary.buffer(0.5)
-    left = [edge.intersection(border).length for edge in edges_of(ring)]
-    if start is not None and left[start] > 0.0:
+    if start is not None and edge_of(ring, start).intersection(border).length > 0.0:
         return start
+    left = [edge.intersection(border).length for edge in edges_of(ring)]
     candidates = [i for i in site.deck.house_edges or () if left[i] > 0.0] or range(len(ring))
     return max(candidates, key=lambda i: (round(left[i], 3), -i))
 

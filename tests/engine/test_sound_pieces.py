@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 import shapely
 from courseline.engine.frame.footprints import footprints
+from courseline.engine.frame.resting import Body, supports
 from courseline.engine.frame.sound import sound_pieces
-from courseline.engine.frame.support import Body, bays, bearings, gaps, rests, supports
+from courseline.engine.frame.support import bays, bearings, gaps, rests
 from courseline.engine.lay import lay_decks
 from courseline.engine.layout.axes import Axes
 from courseline.engine.layout.chords import chords, chords_of_each
@@ -51,7 +52,7 @@ def test_sound_pieces_lack_nothing_looked_at_one_by_one(number: int) -> None:
 def test_board_on_three_joists(start: float, clear: float, least: int, is_sound: bool) -> None:
     joists = shapely.box([0, 400, 800], -500, [47, 447, 847], 500)
     shape = shapely.box(start, 0, 847, 140)
-    board = LaidPiece("A-01-1", "board", Axes(0.0), 1, shape, True, 847.0, 140.0, ("square",), (shape,))
+    board = LaidPiece("A-01-1", "board", Axes(0.0), 1, shape, shape.bounds, True, 847.0, 140.0, ("square",), (shape,))
     assert sound_pieces([board], joists, clear, least, 47.0).pieces.tolist() == [is_sound]
 
 
