@@ -26,11 +26,15 @@ MaterialKind = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """What a surface is made of; `colours` are sRGB #rrggbb, in an order that the kind fixes."""
+    """What a surface is made of; `colours` are sRGB #rrggbb, in an order that the kind fixes.
+
+    `weathered` says how far sun and rain have changed it: 0 as new, 1 after two summers.
+    """
 
     key: str
     kind: MaterialKind
     colours: tuple[str, ...]
+    weathered: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
