@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 DIRECTIONS = {"along": 0.0, "out": 90.0, "diagonal": 45.0}
 """Degrees from the start edge to the boards, by the name of the run."""
+WEATHERED_DIGITS = 3
+"""Places kept of the boards' age, which Blender holds in single precision."""
 ANGLE_DIGITS = 3
 """Places of a degree kept of an angle typed in: Blender holds it in single precision and in radians."""
 
@@ -28,6 +30,7 @@ def remember_site(settings: DeckSettings, site: Site) -> None:
     settings.side = site.boards.side
     settings.joints = site.pattern.joints
     settings.colour = rgb(site.boards.colour)
+    settings.weathered = site.look.weathered
     named = {direction: run for run, direction in DIRECTIONS.items()}
     settings.run = named.get(site.deck.direction, "site")
     settings.view = "own" if isinstance(site.look.view, View) else site.look.view
@@ -97,4 +100,5 @@ def _choices(settings: DeckSettings) -> dict[str, Any]:
         "direction": DIRECTIONS.get(settings.run, other),
         "joints": settings.joints,
         "colour": hex_colour(settings.colour),
+        "weathered": round(settings.weathered, WEATHERED_DIGITS),
     }

@@ -85,6 +85,14 @@ class DeckSettings(bpy.types.PropertyGroup):
     colour: FloatVectorProperty(
         name="Colour", description="Colour of the boards", subtype="COLOR_GAMMA", size=3, min=0.0, max=1.0
     )
+    weathered: FloatProperty(
+        name="Weathered",
+        description="How far sun and rain have changed the boards: 0 as new, 1 after two summers",
+        subtype="FACTOR",
+        min=0.0,
+        max=1.0,
+        precision=2,
+    )
 
     built_site_json: StringProperty(description="The site that the deck was built from")
     built_choices: StringProperty(description="The choices that the deck was built with")

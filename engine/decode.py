@@ -11,8 +11,9 @@ from typing import Any, TypeVar, cast
 import msgspec
 from msgspec import inspect as types
 
+from .colours import HEX_SHAPE, screen_colour
 from .errors import SiteError
-from .spec import COLOUR_SHAPE, CURRENCY_SHAPE
+from .spec import CURRENCY_SHAPE
 from .units import length_in_mm
 
 T = TypeVar("T")
@@ -29,7 +30,7 @@ _WORDS = {
 }
 """The decoder's names for what may be written, in words of a site file."""
 
-_SHAPES = {COLOUR_SHAPE: "like '#7a6a5c'", CURRENCY_SHAPE: "of three capitals, like 'GBP'"}
+_SHAPES = {HEX_SHAPE: "like '#7a6a5c' or 'RAL 7016'", CURRENCY_SHAPE: "of three capitals, like 'GBP'"}
 """What texts of a fixed shape look like, in the user's words."""
 _AT = re.compile(r"^(?P<what>.*?)(?: - at `(?P<path>.*)`)?$", re.DOTALL)
 
@@ -59,10 +60,12 @@ def decode(raw: Mapping[str, Any], record: type[T], unit: str = "mm") -> T:
 
 
 def _walk(value: Any, kind: types.Type, unit: str, path: str) -> Any:
-    """Copy `value` with lengths in mm; refuse keys that `kind` does not know."""
+    """Copy `value` with lengths in mm and colours as #rrggbb; refuse keys that `kind` does not know."""
     if isinstance(kind, types.Metadata):
         if (kind.extra or {}).get("length"):
             return _length(value, unit, path)
+        if (kind.extra or {}).get("colour") and isinstance(value, str):
+            return _colour(value, path)
         kind = kind.type
     if isinstance(kind, types.UnionType):
         kind = _chosen(value, kind)
@@ -127,6 +130,13 @@ def _chosen(value: Any, union: types.UnionType) -> types.Type:
         if fits_table or fits_list or fits_number or fits_choice:
             return kind
     return union
+
+
+def _colour(written: str, path: str) -> str:
+    try:
+        return screen_colour(written)
+    except ValueError as fault:
+        raise SiteError(path, repr(written), str(fault)) from None
 
 
 def _length(value: Any, unit: str, path: str) -> Any:

@@ -111,14 +111,19 @@ def with_choices(
     direction: float | None = None,
     joints: JointPattern | None = None,
     colour: str | None = None,
+    weathered: float | None = None,
 ) -> Site:
-    """The same site with another board side, direction [degrees from each start edge], pattern or colour.
+    """The same site with another board side, direction [degrees from each start edge], pattern, colour or age.
 
     Raises
     ------
     SiteError
-        If the direction is no angle.
+        If the direction is no angle, or the age not between new (0) and two summers (1).
     """
+    if weathered is not None:
+        if not 0 <= weathered <= 1:
+            raise SiteError("weathered", weathered, "give a number from 0, as new, to 1, after two summers")
+        site = replace(site, look=replace(site.look, weathered=weathered))
     if direction is not None and not math.isfinite(direction):
         raise SiteError("direction", direction, "give a number of degrees, as 45")
     boards = replace(site.boards, side=side or site.boards.side, colour=colour or site.boards.colour)

@@ -11,6 +11,8 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
 
+from .colours import HEX_SHAPE, WRITTEN_SHAPE
+
 _LENGTH = {"format": "length", "description": "a number in `units`, or text such as '2.4 m' or '5 1/2 in'"}
 
 Length = Annotated[float, Meta(extra={"length": True}, extra_json_schema=_LENGTH)]
@@ -19,9 +21,10 @@ Positive = Annotated[float, Meta(gt=0, extra={"length": True}, extra_json_schema
 """A length above zero [mm]."""
 NotNegative = Annotated[float, Meta(ge=0, extra={"length": True}, extra_json_schema=_LENGTH)]
 """A length of zero or more [mm]."""
-COLOUR_SHAPE = "^#[0-9a-fA-F]{6}$"
 CURRENCY_SHAPE = "^[A-Z]{3}$"
-Colour = Annotated[str, Meta(pattern=COLOUR_SHAPE, description="sRGB as #rrggbb")]
+_COLOUR = {"pattern": WRITTEN_SHAPE, "description": "sRGB as #rrggbb, or a number of RAL Classic as 'RAL 7016'"}
+Colour = Annotated[str, Meta(pattern=HEX_SHAPE, extra={"colour": True}, extra_json_schema=_COLOUR)]
+"""A colour as #rrggbb, which a file may write as a number of RAL Classic."""
 Point = tuple[Length, Length]
 Point3 = tuple[Length, Length, Length]
 Ring = Annotated[tuple[Point, ...], Meta(min_length=3)]
@@ -209,6 +212,7 @@ class Look:
     place: Place = Place()
     when: str = "2027-06-21T17:00+01:00"
     view: Literal["garden", "doorway", "above"] | View = "garden"
+    weathered: Annotated[float, Meta(ge=0, le=1, description="0 as new, 1 after two summers")] = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

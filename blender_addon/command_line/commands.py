@@ -66,7 +66,9 @@ def schema(options: argparse.Namespace) -> int:
 def render(options: argparse.Namespace) -> int:
     """Write one picture, its .blend and its plan."""
     _need_blender()
-    site = with_choices(read_site(options.site), side=options.side, direction=options.direction)
+    site = with_choices(
+        read_site(options.site), side=options.side, direction=options.direction, weathered=options.weathered
+    )
     made = design(site)
     stem = options.site.stem
     picture, blend = options.out / f"{stem}.png", options.out / f"{stem}.blend"

@@ -66,6 +66,7 @@ def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     _site_and_out(render, "the picture, its .blend, plan.json and takeoff.csv")
     render.add_argument("--side", choices=("grain", "grooved"), help="which face of the board lies up")
     render.add_argument("--direction", type=float, metavar="DEG", help="degrees from the start edge to the boards")
+    render.add_argument("--weathered", type=float, metavar="SHARE", help="age of the boards: 0 new, 1 two summers")
     _quality(render, "draft")
     render.set_defaults(run=commands.render)
 

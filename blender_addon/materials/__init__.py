@@ -38,7 +38,8 @@ def material_for(material: Material) -> bpy.types.Material:
     The name is made of key, kind and colours, so that what is equal is made once and stays when a scene is
     built again. Kinds read these colours: brick its brick and its mortar, glass none, every other kind one.
     """
-    name = " ".join((material.key, f"({material.kind})", *material.colours))[:63]  # Blender cuts names at 63 bytes
+    aged = (f"weathered {material.weathered:g}",) if material.weathered else ()
+    name = " ".join((material.key, f"({material.kind})", *material.colours, *aged))[:63]  # Blender cuts at 63 bytes
     made = bpy.data.materials.get(name)
     if made is None:
         made = bpy.data.materials.new(name)

@@ -27,3 +27,4 @@ class BoardsPanel(SidebarPanel, bpy.types.Panel):
             layout.prop(settings, "angle")
         layout.prop(settings, "joints")
         layout.prop(settings, "colour")
+        layout.prop(settings, "weathered", slider=True)

@@ -13,8 +13,9 @@ from hashlib import blake2b
 import numpy as np
 import numpy.typing as npt
 
+from .board_ends import Face, hollow_end
 from .model import BoardShape
-from .profile import top_profile
+from .profile import chambers, top_profile
 
 Array = npt.NDArray[np.float64]
 
@@ -37,7 +38,7 @@ class JoinedBoards:
     piece : ndarray
         (faces,) place of the face's board in the sequence that was joined.
     is_end : ndarray
-        (faces,) bool: whether the face is a sawn one.
+        (faces,) bool: whether the face shows the board's core: a sawn one, or the inside of a chamber.
     is_open : ndarray
         (faces,) bool: whether the face is a side along the edge of the deck, which is seen from the garden.
     randoms : ndarray
@@ -57,13 +58,13 @@ def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
     """Mesh the boards, one after the other, into one set of arrays."""
     vertices, coordinates, corners, piece, is_end, is_open = [], [], [], [], [], []
     for number, board in enumerate(boards):
-        local, sizes, ends = _board(board)
+        local, sizes, ends, opens = _board(board)
         vertices.append(local @ _axes(board) + board.origin)
         coordinates.append(local + np.array([board.from_end, 0.0, 0.0]))
         corners.append(sizes)
         piece.append(np.full(len(sizes), number, np.int32))
         is_end.append(ends)
-        is_open.append(_open_faces(board, len(sizes)))
+        is_open.append(opens)
     if not vertices:
         none = np.zeros((0, 3))
         empty, no = np.zeros(0, np.int32), np.zeros(0, np.bool_)
@@ -94,8 +95,10 @@ def _axes(board: BoardShape) -> Array:
     return np.array([[c, s, 0.0], [-s, c, 0.0], [0.0, 0.0, 1.0]])
 
 
-def _board(board: BoardShape) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray[np.bool_]]:
-    """Mesh one board in board coordinates: corners of its faces in turn, their counts, and which are sawn."""
+def _board(
+    board: BoardShape,
+) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
+    """Mesh one board in board coordinates: corners of its faces in turn, their counts, which are sawn, which open."""
     profile = top_profile(board.width, board.face)
     # On the grid of the cuts: a side that is level but for its last digits is else met far beyond its ends.
     outlines = [np.round(np.array(ring, float), GRID) for ring in (board.polygon.outer, *board.polygon.holes)]
@@ -103,26 +106,27 @@ def _board(board: BoardShape) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray
     top = _trapezoids(edges, profile[:, 0])
     up = np.interp(top[..., 1], profile[:, 0], profile[:, 1])
     bottom = _trapezoids(edges, np.zeros(0))[:, ::-1]
-    faces = [
-        np.concatenate([top, up[..., None]], axis=2).reshape(-1, 3),
-        np.concatenate([bottom, np.full((*bottom.shape[:2], 1), -board.thickness)], axis=2).reshape(-1, 3),
+    faces: list[Face] = [
+        *np.concatenate([top, up[..., None]], axis=2),
+        *np.concatenate([bottom, np.full((*bottom.shape[:2], 1), -board.thickness)], axis=2),
     ]
-    sizes = [4] * (len(top) + len(bottom))
-    ends = [False] * len(sizes)
-    for start, end in edges:
+    sawn, opened = [False] * len(faces), [False] * len(faces)
+    hollows = chambers(board.width, board.thickness) if board.hollow else ()
+    for number, (start, end) in enumerate(edges):
+        across = bool(abs(end[1] - start[1]) > 1e-3 * abs(end[0] - start[0]))
         side = _side(start, end, profile, board.thickness)
-        faces.append(side)
-        sizes.append(len(side))
-        ends.append(bool(abs(end[1] - start[1]) > 1e-3 * abs(end[0] - start[0])))
-    return _bevelled(np.concatenate(faces), board), np.array(sizes, np.int32), np.array(ends, np.bool_)
+        seen = number < len(board.open_sides) and board.open_sides[number]
+        parts = hollow_end(side, edges, number, hollows) if across and seen else [side]
+        faces += parts
+        sawn += [across or not _is_works_edge(start, end, board.width)] * len(parts)
+        opened += [seen] * len(parts)
+    sizes = np.fromiter(map(len, faces), np.int32, len(faces))
+    return _bevelled(np.concatenate(faces), board), sizes, np.array(sawn, np.bool_), np.array(opened, np.bool_)
 
 
-def _open_faces(board: BoardShape, count: int) -> npt.NDArray[np.bool_]:
-    """Tell which of a board's faces are open sides: the faces under its outlines come last, outer ring first."""
-    faces = np.zeros(count, np.bool_)
-    first = count - sum(map(len, (board.polygon.outer, *board.polygon.holes)))
-    faces[first : first + len(board.open_sides)] = board.open_sides
-    return faces
+def _is_works_edge(start: Array, end: Array, width: float) -> bool:
+    """Tell whether a side is one that the board was made with, and not a rip or the side of a notch."""
+    return bool(min(abs(start[1]), abs(end[1])) > width / 2 - 1e-3)
 
 
 def _bevelled(points: Array, board: BoardShape) -> Array:

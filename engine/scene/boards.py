@@ -74,6 +74,7 @@ def board_shapes(plan: Plan) -> tuple[BoardShape, ...]:
                 upright=place.upright,
                 bevel=place.bevel,
                 open_sides=place.open_sides,
+                hollow=boards.profile == "hollow",
             )
         )
     return tuple(shapes)

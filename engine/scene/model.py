@@ -26,11 +26,15 @@ MaterialKind = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Material:
-    """What a surface is made of; `colours` are sRGB #rrggbb, in an order that the kind fixes."""
+    """What a surface is made of; `colours` are sRGB #rrggbb, in an order that the kind fixes.
+
+    `weathered` says how far sun and rain have changed it: 0 as new, 1 after two summers.
+    """
 
     key: str
     kind: MaterialKind
     colours: tuple[str, ...]
+    weathered: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +50,7 @@ class BoardShape:
     `bevel` says how much further along each end lies at the back than at the face, as a mitre of upright boards does;
     an end scribed round a post is drawn straight through.
     `open_sides` says of each side of the outer ring whether it is seen from the garden, or else only down a gap.
+    A `hollow` board shows its chambers where such a side cuts across it; down a gap no one sees them.
     """
 
     id: str
@@ -61,6 +66,7 @@ class BoardShape:
     upright: bool = False
     bevel: tuple[float, float] = (0.0, 0.0)
     open_sides: tuple[bool, ...] = ()
+    hollow: bool = False
 
 
 @dataclass(frozen=True, slots=True)

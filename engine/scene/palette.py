@@ -18,11 +18,11 @@ WALL_KINDS: dict[str, MaterialKind] = {"brick": "brick", "render": "render", "st
 
 def palette(site: Site) -> tuple[Material, ...]:
     """List every material that a site's scene may use."""
-    board = (site.boards.colour,)
+    board, weathered = (site.boards.colour,), site.look.weathered
     materials = [
-        Material("board grain", "board", board),
-        Material("board grooved", "board", board),
-        Material("board end", "board end", board),
+        Material("board grain", "board", board, weathered),
+        Material("board grooved", "board", board, weathered),
+        Material("board end", "board end", board, weathered),
         Material("timber", "timber", (FRAME_TIMBER,)),
         Material("fixing", "fixing", (CLIP,)),
         Material("screw", "screw", (_darker(site.boards.colour),)),

@@ -1,4 +1,4 @@
-"""The cross-section of a board's top: arrises and grooves, as a height for each place across."""
+"""The cross-section of a board: its top's arrises and grooves, as a height for each place across, and its chambers."""
 
 from __future__ import annotations
 
@@ -17,6 +17,46 @@ GROOVE_PITCH, GROOVE_TOP, GROOVE_BOTTOM, GROOVE_DEPTH = 9.0, 5.1, 3.3, 2.4
 """Routed grooves [mm]: spacing, width at the top and at the bottom, depth (common practice, no source)."""
 PLAIN_MARGIN = 7.0
 """Ungrooved strip along each arris [mm] (common practice, no source)."""
+FLANGE, WEB, SIDE_WALL, CHAMBER = 5.0, 4.5, 7.0, 15.0
+"""Walls of a hollow board above and below its chambers, between them and at its sides, and about how wide a chamber
+is [mm] (common practice, no source)."""
+CHAMFER = 2.5
+"""Cut off a chamber's corners [mm], which are drawn round in the works (common practice, no source)."""
+
+
+@lru_cache(maxsize=16)
+def chambers(width: float, thickness: float) -> tuple[npt.NDArray[np.float64], ...]:
+    """Draw the chambers of a hollow board.
+
+    Parameters
+    ----------
+    width, thickness : float
+        Of the whole board [mm].
+
+    Returns
+    -------
+    tuple of ndarray
+        One outline (8, 2) [mm] for each chamber, from left to right: across from the centre line and up from the top
+        face, anticlockwise from the left end of its floor. None in a board too thin for any.
+    """
+    low, high = FLANGE - thickness, -FLANGE
+    room = width - 2 * SIDE_WALL
+    count = round((room + WEB) / (CHAMBER + WEB))
+    if high - low <= 2 * CHAMFER or count < 1:
+        return ()
+    wide = (room + WEB) / count - WEB
+    outlines = []
+    for number in range(count):
+        left = SIDE_WALL - width / 2 + number * (wide + WEB)
+        right = left + wide
+        points = [
+            (left + CHAMFER, low), (right - CHAMFER, low), (right, low + CHAMFER), (right, high - CHAMFER),
+            (right - CHAMFER, high), (left + CHAMFER, high), (left, high - CHAMFER), (left, low + CHAMFER),
+        ]  # fmt: skip
+        outline = np.array(points)
+        outline.setflags(write=False)
+        outlines.append(outline)
+    return tuple(outlines)
 
 
 @lru_cache(maxsize=16)

@@ -33,7 +33,7 @@ def small_plan(house: House | None = HOUSE, obstacles: tuple[Obstacle, ...] = OB
         house=house,
         deck=Deck(outline=outline, surface=SURFACE),
         obstacles=obstacles,
-        boards=Boards(width=WIDTH, thickness=22.0, lengths=(6000.0,)),
+        boards=Boards(width=WIDTH, thickness=22.0, lengths=(6000.0,), profile="solid"),
     )
     pieces, stock = [], []
     for course in range(1, COURSES + 1):
