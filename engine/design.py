@@ -12,6 +12,7 @@ from shapely.geometry.polygon import orient
 
 from .checks.run import run_checks
 from .cutplan.stock import plan_cuts
+from .effort import Effort
 from .frame.setout import SetOut
 from .frame.standing import ON_SITE
 from .laid import LaidZone
@@ -27,13 +28,15 @@ DIGITS = 3
 """Places of a millimetre kept in a plan: enough for any saw, and the same text on every machine."""
 
 
-def design(site: Site) -> Plan:
+def design(site: Site, effort: Effort = "quick") -> Plan:
     """Plan one site.
 
     Parameters
     ----------
     site : Site
         Complete, as `read_site` returns it.
+    effort : {"quick", "normal", "thorough"}
+        How long to search for a cheaper plan: for live edits, for an order (seconds), or to the last board (minutes).
 
     Returns
     -------
@@ -45,7 +48,7 @@ def design(site: Site) -> Plan:
     SiteError
         If nothing of a deck can be boarded.
     """
-    laid = lay_decks(site)
+    laid = lay_decks(site, effort)
     pieces = [piece for zone in laid for piece in zone.boards]
     members = [member for zone in laid for member in zone.frame]
     fixings = _fixings([fixing for zone in laid for fixing in zone.fixings])

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from shapely.geometry.base import BaseGeometry
 
-from .cutplan.turns import turned_for_the_saw
+from .cutplan.lanes import joints_for_the_saw
+from .effort import Effort
 from .errors import SiteError
 from .fixings.edges import screw_edging, screw_fascias
 from .fixings.place import place_fixings, screw_panels
@@ -37,8 +38,8 @@ from .layout.zones import ZoneArea, zones_of
 from .spec import Site
 
 
-def lay_decks(site: Site) -> tuple[LaidZone, ...]:
-    """Lay every zone of every deck.
+def lay_decks(site: Site, effort: Effort = "quick") -> tuple[LaidZone, ...]:
+    """Lay every zone of every deck; `effort` goes into where its joints lie.
 
     Raises
     ------
@@ -47,15 +48,15 @@ def lay_decks(site: Site) -> tuple[LaidZone, ...]:
     """
     laid: tuple[LaidZone, ...] = ()
     for number, part in enumerate(sites_of(site)):
-        laid += _lay_deck(part, number, len(laid))
+        laid += _lay_deck(part, number, len(laid), effort)
     return laid
 
 
-def _lay_deck(site: Site, number: int, before: int) -> tuple[LaidZone, ...]:
+def _lay_deck(site: Site, number: int, before: int, effort: Effort) -> tuple[LaidZone, ...]:
     """All zones of one deck, their letters going on from those of the zones before."""
     laid: tuple[LaidZone, ...] = ()
     for zone, strips, taken in _with_strips(site, zones_of(site, before)):
-        laid += (replace(_lay(site, zone, strips, taken, laid), deck=number),)
+        laid += (replace(_lay(site, zone, strips, taken, laid, effort), deck=number),)
     if not any(zone.boards for zone in laid):
         x0, y0, x1, y1 = deck_area(site).bounds
         found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
@@ -91,7 +92,12 @@ def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, 
 
 
 def _lay(
-    site: Site, zone: ZoneArea, strips: Sequence[Strip], taken: BaseGeometry, before: Sequence[LaidZone]
+    site: Site,
+    zone: ZoneArea,
+    strips: Sequence[Strip],
+    taken: BaseGeometry,
+    before: Sequence[LaidZone],
+    effort: Effort,
 ) -> LaidZone:
     """One zone: its boards, the frame under them, and what holds the two together."""
     sides = sides_of(site)
@@ -106,7 +112,7 @@ def _lay(
     grid = choose_grid(site, field, ground)
     field, hatches, no_hatches = open_hatches(site, field, grid, ground)
     ground = ground_round(site, field, ground, hatches, split)
-    jointed = turned_for_the_saw(site, field, grid, ground)
+    jointed = joints_for_the_saw(site, field, grid, ground, effort)
     pieces, butts = cut_pieces(site, field, jointed)
     edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
     frame = set_out_frame(site, field, grid, jointed, pieces, ground, edging)

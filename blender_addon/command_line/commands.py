@@ -14,9 +14,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rich.console import Console
+from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from ..engine import VERSION, design, propose_zones, read_site, with_choices, write_plan
+from ..engine.checks.saving import SAVING
 from ..engine.errors import CourselineError
 from ..engine.papers.sheet import Entry, compare_sheet
 from ..engine.papers.summary import summarise
@@ -30,6 +32,8 @@ from ..engine.variants import variants
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from ..engine.spec import Site
+
 __all__ = ["VERSION", "check", "compare", "plan", "render", "schema"]
 
 console = Console(soft_wrap=True)
@@ -38,9 +42,10 @@ console = Console(soft_wrap=True)
 def plan(options: argparse.Namespace) -> int:
     """Write plan.json and takeoff.csv, and print the takeoff."""
     site = read_site(options.site)
-    made = design(propose_zones(site) if options.zones == "auto" else site)
+    made = _designed(propose_zones(site) if options.zones == "auto" else site, options)
     written = write_plan(made, options.out)
     console.print(takeoff_table(made))
+    _tell_saving(made)
     _tell_checks(made)
     console.print(CAUTION, style="dim")
     _tell_files(*written)
@@ -49,7 +54,7 @@ def plan(options: argparse.Namespace) -> int:
 
 def check(options: argparse.Namespace) -> int:
     """Print the checks that fail; status 1 if any does."""
-    made = design(read_site(options.site))
+    made = _designed(read_site(options.site), options)
     _tell_checks(made)
     if not failing_checks(made):
         console.print(f"{options.site}: {len(made.checks)} checks, all pass", markup=False)
@@ -69,7 +74,7 @@ def render(options: argparse.Namespace) -> int:
     site = with_choices(
         read_site(options.site), side=options.side, direction=options.direction, weathered=options.weathered
     )
-    made = design(site)
+    made = _designed(site, options)
     stem = options.site.stem
     picture, blend = options.out / f"{stem}.png", options.out / f"{stem}.blend"
     with _progress() as report:
@@ -83,7 +88,7 @@ def compare(options: argparse.Namespace) -> int:
     _need_blender()
     site = read_site(options.site)
     choices = variants(site, options.vary, [c.strip() for c in options.choices.split(",") if c.strip()])
-    plans = [design(choice.site) for choice in choices]
+    plans = [_designed(choice.site, options) for choice in choices]
     scenes = [build_scene(made) for made in plans]
     sheet = options.out / f"{options.site.stem}-{options.vary}.png"
     entries = []
@@ -132,6 +137,18 @@ def _progress() -> Iterator[Callable[[str], Callable[[float, str], None]]]:
             return lambda done, note: bar.update(number, completed=done, note=note)
 
         yield task
+
+
+def _designed(site: Site, options: argparse.Namespace) -> Plan:
+    """Plan a site, and say meanwhile that it may take a while."""
+    with console.status(f"Planning {escape(site.name)}"):
+        return design(site, options.effort)
+
+
+def _tell_saving(made: Plan) -> None:
+    for check in made.checks:
+        if check.id.endswith(SAVING):
+            console.print(check.message[0].upper() + check.message[1:] + ".", markup=False)
 
 
 def _tell_checks(made: Plan) -> None:

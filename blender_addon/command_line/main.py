@@ -6,7 +6,9 @@ import argparse
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import get_args
 
+from ..engine.effort import Effort
 from ..engine.errors import CourselineError
 from . import commands
 
@@ -52,12 +54,14 @@ def _add_plan(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     plan = actions.add_parser("plan", help="work out boards, frame and order; write plan.json and takeoff.csv")
     _site_and_out(plan, "plan.json and takeoff.csv")
     plan.add_argument("--zones", choices=("auto",), help="let the boards follow each wall, turning at its corners")
+    _effort(plan)
     plan.set_defaults(run=commands.plan)
 
 
 def _add_check(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     check = actions.add_parser("check", help="read a site file and print what is wrong with it or with its deck")
     check.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
+    _effort(check)
     check.set_defaults(run=commands.check)
 
 
@@ -68,6 +72,7 @@ def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     render.add_argument("--direction", type=float, metavar="DEG", help="degrees from the start edge to the boards")
     render.add_argument("--weathered", type=float, metavar="SHARE", help="age of the boards: 0 new, 1 two summers")
     _quality(render, "draft")
+    _effort(render)
     render.set_defaults(run=commands.render)
 
 
@@ -80,12 +85,18 @@ def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -
         "--choices", metavar="A,B", default="", help="which ones: grain,grooved or 0,90 or #6f6158,#4a4846"
     )
     _quality(compare, "client")
+    _effort(compare)
     compare.set_defaults(run=commands.compare)
 
 
 def _site_and_out(parser: argparse.ArgumentParser, written: str) -> None:
     parser.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help=f"folder for {written}")
+
+
+def _effort(parser: argparse.ArgumentParser) -> None:
+    text = "how long to look for a cheaper order: quick in no time, normal for seconds, thorough for minutes"
+    parser.add_argument("--effort", choices=get_args(Effort), default="normal", help=f"{text} (default: normal)")
 
 
 def _quality(parser: argparse.ArgumentParser, default: str) -> None:

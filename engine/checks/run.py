@@ -22,6 +22,7 @@ from .bearing import bearing_checks
 from .edges import edge_checks
 from .heat import heat_checks
 from .panels import panel_checks, parted_checks
+from .saving import saving
 from .sources import PRACTICE, SITE_RULE, place_of
 from .stagger import joists_to_double, stagger
 
@@ -59,6 +60,7 @@ def _deck_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
         *panel_checks(site, zones),
         *_packers(site),
         *edge_checks(site, zones),
+        *saving(site, zones),
     )
 
 

@@ -112,7 +112,7 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
     A run that one board spans gets none. Where its lane has no way through, a run takes any line that the
     course before it left free: one that bears both ends if it can, else one whose doubled joists run through.
     """
-    tolls = _Tolls(site.pattern.joints, grid, bearing, turn)
+    tolls = Tolls(site.pattern.joints, grid, bearing, turn)
     before: set[int] = set()
     current: set[int] = set()
     course = None
@@ -120,26 +120,45 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
     for run, own in zip(field.runs, bearing.of_runs, strict=True):
         if run.course != course:
             before, current, course = current, set(), run.course
-        lines: tuple[int, ...] = ()
-        through: tuple[int, ...] = ()
+        way: tuple[int, ...] = ()
         if own is not None:
-            over = bearing.over(run)
-            over[[j - bearing.lines.start for j in before if j in bearing.lines]] = False
-            free = over & ~own.taken
-            toll = tolls.of(run.course, before, own)
-            for candidates in (free & own.carried, free & ~bearing.cut, free, over):
-                found = np.flatnonzero(candidates)
-                chosen = cheapest_joints(
-                    site, run, found.tolist(), bearing.at[found].tolist(), toll[found].tolist(), grid.module
-                )
-                if chosen is not None:
-                    lines = tuple(bearing.lines[i] for i in chosen)
-                    through = tuple(bearing.lines[i] for i in chosen if not own.carried[i])
-                    break
-        tolls.double(lines)
-        current.update(lines)
-        jointed.append(JointedRun(run, lines, tuple(grid.at(j) for j in lines), through))
+            taken = {j - bearing.lines.start for j in before}
+            way = any_way(site, run, own, bearing, taken, tolls.of(run.course, before, own), grid.module)
+        item = jointed_at(run, bearing, own, way)
+        tolls.double(item.lines)
+        current.update(item.lines)
+        jointed.append(item)
     return tuple(jointed)
+
+
+def any_way(
+    site: Site, run: Run, own: RunLines, bearing: BearingLines, before: set[int], toll: Floats, bay: float
+) -> tuple[int, ...]:
+    """The cheapest way along a run on lines that the course before it left free, sound ones if it can.
+
+    Parameters
+    ----------
+    before : set of int
+        Lines that the course before is butted on; these and the result are places in the list of lines.
+    toll : array of float
+        What a joint on each line weighs.
+    """
+    over = bearing.over(run)
+    over[[i for i in before if 0 <= i < len(over)]] = False
+    free = over & ~own.taken
+    for candidates in (free & own.carried, free & ~bearing.cut, free, over):
+        found = np.flatnonzero(candidates)
+        lines = found.tolist()
+        chosen = cheapest_joints(site, run, lines, bearing.at[found].tolist(), toll[found].tolist(), bay)
+        if chosen is not None:
+            return chosen
+    return ()
+
+
+def jointed_at(run: Run, bearing: BearingLines, own: RunLines | None, way: Sequence[int]) -> JointedRun:
+    """A run butted on lines, which are given as places in the list of lines."""
+    through = tuple(bearing.lines[i] for i in way if own is None or not own.carried[i])
+    return JointedRun(run, tuple(bearing.lines[i] for i in way), tuple(float(bearing.at[i]) for i in way), through)
 
 
 def lane(pattern: str, index: int, cycle: int, turn: int = 0) -> tuple[int, int] | None:
@@ -267,7 +286,7 @@ def cross_section(run: Run, at: float) -> Span | None:
     return None if math.isnan(bottom) else (bottom, top)
 
 
-class _Tolls:
+class Tolls:
     """What a joint on each line weighs, to one run after another."""
 
     def __init__(self, pattern: JointPattern, grid: Grid, bearing: BearingLines, turn: int) -> None:

@@ -22,6 +22,7 @@ import shapely
 from courseline.engine import design, lay, plan_json, read_site
 from courseline.engine.cutplan.pack import fewest, pack
 from courseline.engine.cutplan.stock import CutPlan
+from courseline.engine.effort import Effort
 from courseline.engine.frame.ground import Ground
 from courseline.engine.layout.courses import Field
 from courseline.engine.layout.joints import BearingLines, Grid, JointedRun, place_joints
@@ -102,11 +103,11 @@ def _growth() -> Iterator[str]:
 
 
 def _without_cut_plan(site: Site) -> Plan:
-    with patch.object(lay, "turned_for_the_saw", _one_turn), patch.object(designing, "plan_cuts", _nothing_cut):
+    with patch.object(lay, "joints_for_the_saw", _one_turn), patch.object(designing, "plan_cuts", _nothing_cut):
         return design(site)
 
 
-def _one_turn(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
+def _one_turn(site: Site, field: Field, grid: Grid, ground: Ground, _effort: Effort) -> tuple[JointedRun, ...]:
     return place_joints(site, field, grid, BearingLines(site, field, grid, ground))
 
 
