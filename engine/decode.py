@@ -121,6 +121,10 @@ def _nearest(key: str, known: list[str], path: str) -> str:
 
 def _chosen(value: Any, union: types.UnionType) -> types.Type:
     """The member of a union that fits the shape of `value`: a table, a list, or anything else."""
+    choices = [word for kind in union.types if isinstance(kind, types.LiteralType) for word in kind.values]
+    words = [word for word in choices if isinstance(word, str)]
+    if isinstance(value, str) and difflib.get_close_matches(value, words, n=1):
+        return next(kind for kind in union.types if isinstance(kind, types.LiteralType))
     for kind in union.types:
         bare = kind.type if isinstance(kind, types.Metadata) else kind
         fits_table = isinstance(value, Mapping) and isinstance(bare, types.DataclassType | types.StructType)

@@ -6,8 +6,10 @@ from dataclasses import dataclass
 
 from shapely.geometry.base import BaseGeometry
 
+from .cutplan.modules import Module
 from .frame.setout import SetOut
 from .layout.courses import Field
+from .layout.grid import Grid
 from .layout.hatch import Hatch, NoHatch
 from .layout.pieces import ButtJoint, LaidPiece
 from .plan import Fixing, Joint
@@ -35,6 +37,10 @@ class LaidZone:
     fixings: tuple[Fixing, ...] = ()
     hatches: tuple[Hatch, ...] = ()
     no_hatches: tuple[NoHatch, ...] = ()
+    grid: Grid | None = None
+    """The joist lines of a new frame."""
+    modules: tuple[Module, ...] = ()
+    """The grids that were weighed for it."""
 
     @property
     def boards(self) -> tuple[LaidPiece, ...]:

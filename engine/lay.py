@@ -8,6 +8,7 @@ from dataclasses import replace
 from shapely.geometry.base import BaseGeometry
 
 from .cutplan.lanes import joints_for_the_saw
+from .cutplan.modules import choose_grid
 from .effort import Effort
 from .errors import SiteError
 from .fixings.edges import screw_edging, screw_fascias
@@ -28,7 +29,6 @@ from .layout.divider import divider_strips
 from .layout.doorways import doorways
 from .layout.fascia import behind_fascias, fascias
 from .layout.hatch import hatch_pieces, open_hatches
-from .layout.joints import choose_grid
 from .layout.partings import parted_round_posts, parted_strips, parting_joints, strip_joints
 from .layout.pieces import cut_pieces
 from .layout.region import deck_area
@@ -109,7 +109,7 @@ def _lay(
         return _lay_on_standing(site, zone, field, strips, split)
     ladders = ladder_area(site, zone, sides, field.axes)
     ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
-    grid = choose_grid(site, field, ground)
+    grid, modules = choose_grid(site, field, ground, effort)
     field, hatches, no_hatches = open_hatches(site, field, grid, ground)
     ground = ground_round(site, field, ground, hatches, split)
     jointed = joints_for_the_saw(site, field, grid, ground, effort)
@@ -142,6 +142,8 @@ def _lay(
         ),
         hatches=hatches,
         no_hatches=no_hatches,
+        grid=grid,
+        modules=modules,
     )
 
 

@@ -173,6 +173,8 @@ class Frame:
     section: tuple[Positive, Positive] = (47.0, 147.0)
     grade: str = "C16"
     max_centres: Positive = 400.0
+    centres: Literal["module", "even"] | Positive = "module"
+    """How far apart joists stand: so that full boards end on them, evenly from rim to rim, or as far as said."""
     stock_lengths: Annotated[tuple[Positive, ...], Meta(min_length=1)] = (3600.0, 4200.0, 4800.0)
     joists: tuple[tuple[Point, Point], ...] = ()
     doubled: tuple[Annotated[int, Meta(ge=0)], ...] = ()

@@ -224,6 +224,9 @@ def _check_frame(site: Site) -> None:
     if frame.max_centres < 2 * breadth:
         wanted = f"joists {breadth:g} mm broad leave no bay between them; {2 * breadth:g} mm at least"
         raise SiteError("frame.max_centres", f"{frame.max_centres:g} mm", wanted)
+    if isinstance(frame.centres, float) and not 2 * breadth <= frame.centres <= frame.max_centres:
+        wanted = f"from {2 * breadth:g} mm to frame.max_centres, {frame.max_centres:g} mm, or 'module' or 'even'"
+        raise SiteError("frame.centres", f"{frame.centres:g} mm", wanted)
     if max(frame.stock_lengths) < frame.max_centres:
         wanted = f"a timber must reach over a bay, frame.max_centres {frame.max_centres:g} mm"
         raise SiteError("frame.stock_lengths", f"the longest is {max(frame.stock_lengths):g} mm", wanted)

@@ -21,6 +21,7 @@ from ..standards import approved_document_k
 from .bearing import bearing_checks
 from .edges import edge_checks
 from .heat import heat_checks
+from .modules import joist_modules
 from .panels import panel_checks, parted_checks
 from .saving import saving
 from .sources import PRACTICE, SITE_RULE, place_of
@@ -60,6 +61,7 @@ def _deck_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
         *panel_checks(site, zones),
         *_packers(site),
         *edge_checks(site, zones),
+        *joist_modules(site, zones),
         *saving(site, zones),
     )
 

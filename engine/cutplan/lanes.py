@@ -23,7 +23,8 @@ import numpy as np
 from ..effort import Effort
 from ..frame.ground import Ground
 from ..layout.courses import Field
-from ..layout.joints import LANES, LEAST_STAGGER, BearingLines, Grid, JointedRun, Tolls, any_way, jointed_at
+from ..layout.grid import Grid
+from ..layout.joints import LANES, LEAST_STAGGER, BearingLines, JointedRun, Tolls, any_way, jointed_at
 from ..layout.search import stretch
 from ..spec import Site
 from .pack import pack

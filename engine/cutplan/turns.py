@@ -13,7 +13,8 @@ from itertools import pairwise
 from ..frame.ground import Ground
 from ..layout.beside import Span, doorways_over
 from ..layout.courses import Field
-from ..layout.joints import BearingLines, Grid, JointedRun, place_joints
+from ..layout.grid import Grid
+from ..layout.joints import BearingLines, JointedRun, place_joints
 from ..spec import Site
 from .pack import pack
 
@@ -29,7 +30,7 @@ def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> 
     doorways = [doorways_over(field, run) for run in field.runs]
 
     def rated(jointed: tuple[JointedRun, ...]) -> tuple[int, int, int]:
-        return _boards(site, jointed), _in_doorways(doorways, jointed), sum(len(item.lines) for item in jointed)
+        return boards_of(site, jointed), _in_doorways(doorways, jointed), sum(len(item.lines) for item in jointed)
 
     best = min(_every_turn(site, replace(field, doorways=()), grid, ground), key=rated)
     if _in_doorways(doorways, best):
@@ -53,7 +54,7 @@ def _in_doorways(doorways: Sequence[Sequence[Span]], jointed: tuple[JointedRun, 
     )
 
 
-def _boards(site: Site, jointed: tuple[JointedRun, ...]) -> int:
+def boards_of(site: Site, jointed: tuple[JointedRun, ...]) -> int:
     """How many boards the runs take, cut at their lines."""
     lengths = []
     for item in jointed:

@@ -16,7 +16,8 @@ from shapely.strtree import STRtree
 
 from ..layout.bodies import OVERHANG
 from ..layout.courses import Field
-from ..layout.joints import Grid, JointedRun, cross_section
+from ..layout.grid import Grid
+from ..layout.joints import JointedRun, cross_section
 from ..layout.pieces import LaidPiece
 from ..spec import Site
 from .edges import Timber, let_in

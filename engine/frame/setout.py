@@ -12,7 +12,8 @@ from shapely.geometry.base import BaseGeometry
 from ..layout.axes import Axes
 from ..layout.chords import Floats
 from ..layout.courses import Field
-from ..layout.joints import Grid, JointedRun
+from ..layout.grid import Grid
+from ..layout.joints import JointedRun
 from ..layout.pieces import ButtJoint, LaidPiece
 from ..layout.trim import EdgeBoards
 from ..plan import Joint, Role

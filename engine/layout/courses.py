@@ -105,9 +105,8 @@ def lay_courses(site: Site, zone: ZoneArea, trim: BaseGeometry = NOTHING) -> Fie
     low, high = area.bounds[1], area.bounds[3]
     steps = np.arange(np.floor((low - first - width) / pitch) + 1, np.ceil((high - first) / pitch))
     bottoms = first + steps * pitch
-    left, right = area.bounds[0] - 1.0, area.bounds[2] + 1.0
-    strips = [within(area, (left, bottom, right, bottom + width)) for bottom in bottoms.tolist()]
-    pieces, owners = shapely.get_parts(strips, return_index=True)
+    strips = shapely.box(area.bounds[0] - 1.0, bottoms, area.bounds[2] + 1.0, bottoms + width)
+    pieces, owners = shapely.get_parts(shapely.intersection(strips, area), return_index=True)
     trims = _trim_lines(site, axes)
     parts: dict[int, list[Polygon]] = {}
     for step, solid in zip(steps[owners], solid_parts_of_each(pieces), strict=True):

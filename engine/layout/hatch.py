@@ -21,7 +21,8 @@ from shapely.geometry.base import BaseGeometry
 from ..frame.ground import Ground, narrowed
 from ..spec import Site
 from .courses import Field, Parting, Run, part_run
-from .joints import Grid, cross_section
+from .grid import Grid
+from .joints import cross_section
 from .obstacles import grown
 from .pieces import LaidPiece, laid_piece
 

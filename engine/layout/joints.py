@@ -8,7 +8,6 @@ joints, by dynamic programming, on lines where both board ends bear.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -19,6 +18,7 @@ from ..spec import JointPattern, Site
 from .beside import doorways_over, panel_ends, settled_beside
 from .chords import Bools, Floats, chords_of_each
 from .courses import Field, Run
+from .grid import Grid
 from .search import cheapest_joints, stretch
 
 GOLDEN = (math.sqrt(5) - 1) / 2
@@ -49,28 +49,6 @@ DOORWAY = 2.2
 
 
 @dataclass(frozen=True, slots=True)
-class Grid:
-    """Joist lines at ``phase + j * module`` along the boards, for every whole j; `cycle` lines make a board."""
-
-    module: float
-    phase: float
-    cycle: int
-
-    def at(self, line: int) -> float:
-        """Where a line lies along the boards [mm]."""
-        return self.phase + line * self.module
-
-    def lines(self, start: float, end: float, _across: float) -> dict[int, float]:
-        """Lines strictly between two places, and where each lies: the same all across the boards."""
-        return {line: self.at(line) for line in self.between(start, end)}
-
-    def between(self, start: float, end: float) -> range:
-        """Lines strictly between two places."""
-        first = math.floor((start - self.phase) / self.module) + 1
-        return range(first, math.ceil((end - self.phase) / self.module))
-
-
-@dataclass(frozen=True, slots=True)
 class JointedRun:
     """A run, the lines at which it is butted, and where those lie along it, from low u to high.
 
@@ -81,29 +59,6 @@ class JointedRun:
     lines: tuple[int, ...]
     places: tuple[float, ...]
     through: tuple[int, ...] = ()
-
-
-def choose_grid(site: Site, field: Field, ground: Ground) -> Grid:
-    """Joist lines on which a full board ends, at no more than the greatest centres.
-
-    A bay is the n-th part of board and butt gap, so the far end of a full board always lies on a line. Line 0, and
-    every n-th from it, lie where the most runs would end their full boards, laid from one end or the other.
-    """
-    longest, butt = max(site.boards.lengths), site.gaps.butt
-    long_runs = [run for run in field.runs if stretch(run) > longest]
-    if not long_runs:
-        # Rim to rim, in even bays.
-        span, breadth = ground.right - ground.left - ground.breadth, ground.breadth
-        bays = max(1, math.ceil(span / site.frame.max_centres - 1e-9))
-        module = max(span / bays, breadth)
-        return Grid(module, ground.left + breadth / 2, max(1, math.floor((longest + butt) / module)))
-    cycle = math.ceil((longest + butt) / site.frame.max_centres - 1e-9)
-    starts = [run.start - run.oversail[0] - butt / 2 for run in long_runs]
-    ends = [run.end + run.oversail[1] + butt / 2 for run in long_runs]
-    # Counted to a tenth of a millimetre, kept to the last digit: a full board must end there.
-    votes = Counter(round(end % (longest + butt), 1) for end in starts + ends)
-    exact = {round(end % (longest + butt), 1): end for end in reversed(starts + ends)}
-    return Grid((longest + butt) / cycle, exact[votes.most_common(1)[0][0]], cycle)
 
 
 def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, turn: int = 0) -> tuple[JointedRun, ...]:

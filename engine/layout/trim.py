@@ -16,7 +16,8 @@ from .bodies import bodies_of
 from .border import Mitre, Strip
 from .clip import within
 from .courses import Field, Run, is_box, solid_parts
-from .joints import CROWDED, LEAST_STAGGER, NEW_LINE, Grid, JointedRun
+from .grid import Grid
+from .joints import CROWDED, LEAST_STAGGER, NEW_LINE, JointedRun
 from .pieces import ButtJoint, LaidPiece, laid_piece
 from .search import cheapest_joints, stretch
 

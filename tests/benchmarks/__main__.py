@@ -25,7 +25,8 @@ from courseline.engine.cutplan.stock import CutPlan
 from courseline.engine.effort import Effort
 from courseline.engine.frame.ground import Ground
 from courseline.engine.layout.courses import Field
-from courseline.engine.layout.joints import BearingLines, Grid, JointedRun, place_joints
+from courseline.engine.layout.grid import Grid
+from courseline.engine.layout.joints import BearingLines, JointedRun, place_joints
 from courseline.engine.layout.region import boardable
 from courseline.engine.layout.zones import zones_of
 from courseline.engine.plan import Plan
