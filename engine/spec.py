@@ -61,6 +61,9 @@ class House:
     finish: Literal["brick", "render", "stone", "timber"] = "brick"
     brick_colour: Colour = "#8f4a37"
     mortar_colour: Colour = "#b3aa9b"
+    bond: Literal["stretcher", "flemish", "english"] = "stretcher"
+    head: Literal["soldier", "brick-on-edge"] = "soldier"
+    pointing: Literal["bucket-handle", "recessed"] = "bucket-handle"
     openings: tuple[Opening, ...] = ()
 
 
