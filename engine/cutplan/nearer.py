@@ -18,6 +18,9 @@ Span = tuple[int, int]
 IDLE = 0.01
 """What it weighs that an offcut is kept for one piece more where there is room for it (ours)."""
 
+REACH = 150
+"""Boards before and after a board, in the order of opening, that it may exchange pieces with (ours)."""
+
 
 @dataclass
 class _Board:
@@ -64,10 +67,10 @@ def nearer(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, look
             passed = [0, *np.cumsum(crowded).tolist()]
             for giver, board in enumerate(boards):
                 low, high = _span(board.pieces, time)
-                if passed[high] == passed[low]:
+                if passed[high] == passed[low] or looked >= looks:
                     continue
                 for given in (board.pieces[0], board.pieces[-1]):
-                    looked += len(boards)
+                    looked += min(len(boards), 2 * REACH)
                     exchange = _best(job, boards, time, steps, giver, given)
                     if exchange is not None and (found is None or exchange.weight < found.weight):
                         found = exchange
@@ -113,9 +116,10 @@ def _best(
     was = steps[time[own.pieces[-1]]] - steps[time[own.pieces[0]]]
     found: _Exchange | None = None
     least = -1e-9
-    for taker, board in enumerate(boards):
+    for taker in range(max(0, giver - REACH), min(len(boards), giver + REACH)):
         if taker == giver:
             continue
+        board = boards[taker]
         pieces = board.pieces
         first, last = time[pieces[0]], time[pieces[-1]]
         theirs = steps[last] - steps[first]

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from .job import Cut, Job
 
@@ -83,8 +84,7 @@ def saw_list(job: Job, packing: Sequence[Cut], order: Sequence[int]) -> SawList:
             board = min(boards.values(), key=lambda b: (b.left, b.number))
             promised[size] -= 1
         else:
-            patterns = list(with_size[size])[:LOOKED_AT]
-            pattern = min(patterns, key=lambda p: (done_with(p, size), patterns.index(p)))
+            pattern = min(islice(with_size[size], LOOKED_AT), key=lambda p: done_with(p, size))
             closed[pattern] -= 1
             if not closed[pattern]:
                 for other in set(pattern[1]):

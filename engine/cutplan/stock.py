@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 
 from ..effort import Effort
 from ..errors import SiteError
@@ -13,7 +13,7 @@ from ..frame.setout import SetOut
 from ..layout.pieces import LaidPiece
 from ..plan import Bound, StockItem
 from ..spec import Site
-from .costs import PARTS, board_price, timber_price, whole_costs
+from .costs import CENT, PARTS, board_price, timber_price, whole_costs
 from .exact import cut_up
 from .job import STEP, Cut, Job, Stock, in_steps, left_over, room_of
 from .naming import timber_name
@@ -138,7 +138,7 @@ def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) ->
         lower_bound=solution.count_bound,
         method=solution.method,
         proved=solution.proved,
-        price=sum((product.price(site, item.length) for item in items if not item.on_hand), Decimal(0)),
+        price=sum((product.price(site, i.length) for i in items if not i.on_hand), Decimal(0)).quantize(CENT),
         least_price=_least_price(site, product, stock, solution.cost_bound),
     )
     return items, bound, listed.kept
@@ -147,7 +147,7 @@ def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) ->
 def _least_price(site: Site, product: _Product, stock: Sequence[Stock], cost: int) -> Decimal:
     """Price of a cost, where costs are prices and not lengths in their place."""
     priced = all(product.price(site, own.length) > 0 for own in stock if own.count is None)
-    return Decimal(cost) / PARTS if priced else Decimal(0)
+    return (Decimal(cost) / PARTS).quantize(CENT, ROUND_DOWN) if priced else Decimal("0.00")
 
 
 def _item(job: Job, product: _Product, wanted: list[Wanted], along: list[Stretch], number: int, cut: Cut) -> StockItem:

@@ -112,7 +112,7 @@ def _one_turn(site: Site, field: Field, grid: Grid, ground: Ground, _effort: Eff
 
 
 def _nothing_cut(*_: object) -> CutPlan:
-    return CutPlan((), defaultdict(str), ())
+    return CutPlan((), defaultdict(str), (), defaultdict(int))
 
 
 def _median(function: Callable[[], object], runs: int) -> float:
