@@ -31,9 +31,10 @@ class Summary:
 
 def summarise(plan: Plan) -> Summary:
     """Sum up a plan."""
-    boards = [item for item in plan.stock if item.product == plan.site.boards.product]
+    product, lengths = plan.site.boards.product, {piece.id: piece.length for piece in plan.pieces}
+    boards = [item for item in plan.stock if item.product == product and not item.on_hand]
     bought = sum(item.length for item in boards)
-    laid = sum(piece.length for piece in plan.pieces)
+    laid = sum(lengths[name] for item in boards for name in item.along)
     return Summary(
         boards=len(boards),
         waste=1.0 - laid / bought if bought else 0.0,

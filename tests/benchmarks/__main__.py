@@ -35,6 +35,7 @@ from courseline.engine.spec import Site
 from rich.console import Console
 from rich.table import Table
 
+from .cutting import cutting
 from .decks import MANY, promenade, rectangle
 
 designing = sys.modules[design.__module__]
@@ -52,7 +53,7 @@ def main() -> None:
         table.add_row(what, yardstick, f"{1e3 * ours:.1f} ms", f"{1e3 * theirs:.1f} ms", f"{ours / theirs:.2f}")
     console = Console(width=120)
     console.print(table)
-    for line in (*_growth(), *_packing()):
+    for line in (*_growth(), *_packing(), *cutting()):
         console.print(line)
 
 
