@@ -4,34 +4,39 @@ from __future__ import annotations
 
 from .nodes import Graph, Signal, Socket, linear, split_gloss, surface
 
-SPECULAR = 0.15
+SPECULAR = 0.08
 """Fired clay is nearly matt (by eye, no source)."""
 HOTTER, COOLER = (0.74, 0.82, 0.92), (1.26, 1.18, 1.08)
 """Tones within one brick, the mean 1 (by eye, no source)."""
-SHADED = 0.86
-"""Share of the open light that reaches the bottom of a joint in bucket-handle pointing, light thrown back by the bricks
-included, measured in flat light; mortar is made so much paler, so that it shows the colour that was asked for."""
+EVEN = 1.05
+"""What arrises, relief and gloss take from the colour that was asked for, measured in flat light, and is given back."""
+OPEN, BOUNCE = 0.95, 2.9
+"""How light falls in a joint of which a share is open: some of that share, and what the bricks beside throw back;
+measured in flat light on bucket-handle and recessed joints between dark and pale bricks."""
 
 
 def brick(graph: Graph, colour: str, mortar: str) -> None:
     """Make brickwork in two colours.
 
-    Each face's `tags` are its brick's tone, which its colour is multiplied by, or zeros for mortar. `UVMap` runs in
-    metres, for each brick from a place of its own, so that no two have the same marks.
+    Each face's `tags` are its brick's tone, which its colour is multiplied by; for mortar two zeros and how open the
+    joint is, since shaded mortar is made so much paler that it shows its colour. `UVMap` runs in metres, for each
+    brick from a place of its own, so that no two have the same marks.
     """
     at = graph.uv()
     tone = graph.attribute("tags")
-    red, _, _ = graph.split(tone)
+    red, _, sky = graph.split(tone)
     fired = red.above(0.001)
     clouds, sand = _marks(graph, at)
     inner, gloss = split_gloss(linear(colour), SPECULAR)
-    r, g, b = (part / SHADED for part in linear(mortar))
+    bounced = graph.times(inner, BOUNCE * sky * (1 - sky))
+    lit = graph.times(graph.combine("ADD", bounced, (OPEN, OPEN, OPEN)), sky)
+    pointing = graph.combine("DIVIDE", linear(mortar), lit)
     face = graph.combine("MULTIPLY", tone, inner)
     # Kiln marks, cooler where the fire was hotter, and dragged sand on brick; a trowelled, even joint.
     hot = clouds.step(0.30, 0.72)
     marked = graph.combine("MULTIPLY", face, graph.mix(hot, HOTTER, COOLER))
-    wander = 1 + (sand - 0.5) * (0.22 + 0.20 * fired)
-    colours = graph.times(graph.mix(fired, (r, g, b), marked), wander)
+    wander = EVEN + (sand - 0.5) * (0.22 + 0.20 * fired)
+    colours = graph.times(graph.mix(fired, pointing, marked), wander)
     relief = graph.bump(sand + clouds * 1.6, 0.0016, graph.pixel().step(0.0015, 0.0080, 1.0, 0.25))
     surface(graph, colours, roughness=0.88, specular=gloss, normal=relief)
 

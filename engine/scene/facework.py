@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import tan
+from math import hypot, tan
 
 from .coursing import Course, Cutting, Piece, Void, clear, lay
 from .mesh import Mesh, Triple
@@ -35,6 +35,16 @@ class Facework:
     arris: float
     head: Head | None
     load: Load
+
+    @property
+    def open_sky(self) -> float:
+        """Share of what the bottom of a joint sees that is open: by crossed strings between its bottom and its mouth.
+
+        Hottel's rule for long strips (any textbook of heat transfer, from memory).
+        """
+        bottom, mouth = self.cutting.joint, self.cutting.joint + 2 * self.arris
+        crossed, beside = hypot((bottom + mouth) / 2, self.depth), hypot((mouth - bottom) / 2, self.depth)
+        return (crossed - beside) / bottom
 
 
 def lay_wall(wall: Wall, courses: Sequence[Course], work: Facework, base: float, eaves: float) -> Mesh:
@@ -173,19 +183,19 @@ def _head(mesh: Mesh, work: Facework, head: Head, wall: Wall, hole: Hole, eaves:
 
 
 def _joints(mesh: Mesh, work: Facework, wall: Wall, base: float, eaves: float) -> None:
-    """Lay the joints' face behind all pieces, and behind the returns."""
-    depth, plane = work.depth, face_of(wall)
+    """Lay the joints' face behind all pieces, and behind the returns, tagged with how open the joints are."""
+    depth, plane, tag = work.depth, face_of(wall), (0.0, 0.0, work.open_sky)
     first, last = depth * _mitre(wall.turn_start), wall.length - depth * _mitre(wall.turn_end)
     gone = [Void(hole.start - depth, hole.end + depth, hole.bottom, hole.top + depth, 0.0) for hole in wall.holes]
     cuts = {first, last, *(min(max(at, first), last) for void in gone for at in (void.start, void.end))}
     for span in pairwise(sorted(cuts)):
         over = [(void.low, void.high) for void in gone if void.start < sum(span) / 2 < void.end]
         for rise in clear(base, eaves, over):
-            plane.panel(mesh, span, rise, -depth)
+            plane.panel(mesh, span, rise, -depth, tag)
     for hole in wall.holes:
         for side, _, (start, end), (left, _, _, _) in _sides(wall, hole):
             near = (start + depth, end) if left is not None else (start, end - depth)
-            side.panel(mesh, near, (hole.bottom, min(hole.top + depth, eaves)), -depth)
+            side.panel(mesh, near, (hole.bottom, min(hole.top + depth, eaves)), -depth, tag)
         (ax, ay), (ox, oy) = wall.along, wall.out
         under = Plane(wall.at(0, 0, hole.top), (ax, ay, 0.0), (ox, oy, 0.0), (0.0, 0.0, -1.0))
-        under.panel(mesh, (hole.start - depth, hole.end + depth), (-REVEAL, -depth), -depth)
+        under.panel(mesh, (hole.start - depth, hole.end + depth), (-REVEAL, -depth), -depth, tag)

@@ -36,11 +36,18 @@ class Plane:
             oz + across * rz + rise * uz + out * nz,
         )
 
-    def panel(self, mesh: Mesh, span: tuple[float, float], rise: tuple[float, float], out: float = 0.0) -> None:
+    def panel(
+        self,
+        mesh: Mesh,
+        span: tuple[float, float],
+        rise: tuple[float, float],
+        out: float = 0.0,
+        tag: Triple = (0.0, 0.0, 0.0),
+    ) -> None:
         """Add a flat rectangle, mapped by its own place in the plane."""
         (left, right), (low, high) = span, rise
         corners = [(left, low), (right, low), (right, high), (left, high)]
-        mesh.face([self.at(s, v, out) for s, v in corners], corners)
+        mesh.face([self.at(s, v, out) for s, v in corners], corners, tag)
 
 
 def lay_piece(
@@ -99,10 +106,4 @@ def lay_piece(
     for face in faces:
         mesh.faces.append(tuple(first + corner for corner in face))
         mesh.uv.extend(uv[corner] for corner in face)
-        mesh.tags.append(tone)
-    # Sharp edges leave a corner of the rear unused only where all sides of it are sharp; every mesh vertex is used.
-    unused = set(range(8)) - {corner for face in faces for corner in face}
-    if unused:
-        mesh.faces.append((first + 4, first + 5, first + 6, first + 7))
-        mesh.uv.extend(uv[4:])
         mesh.tags.append(tone)
