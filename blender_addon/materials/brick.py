@@ -37,7 +37,7 @@ def brick(graph: Graph, colour: str, mortar: str) -> None:
     marked = graph.combine("MULTIPLY", face, graph.mix(hot, HOTTER, COOLER))
     wander = EVEN + (sand - 0.5) * (0.22 + 0.20 * fired)
     colours = graph.times(graph.mix(fired, pointing, marked), wander)
-    relief = graph.bump(sand + clouds * 1.6, 0.0016, graph.pixel().step(0.0015, 0.0080, 1.0, 0.25))
+    relief = graph.bump(sand + clouds * 0.8, 0.0013, graph.pixel().step(0.0015, 0.0080, 1.0, 0.25))
     surface(graph, colours, roughness=0.88, specular=gloss, normal=relief)
 
 
@@ -45,5 +45,5 @@ def _marks(graph: Graph, at: Socket) -> tuple[Signal, Signal]:
     """Return soft marks some centimetres wide, and the grain of sand, both about 0.5."""
     x, y, _ = graph.split(at)
     clouds = graph.fibre(graph.vector(x * 16.0, y * 26.0), detail=2.0)
-    sand = graph.fibre(graph.vector(x * 210.0, y * 210.0), detail=2.0)
+    sand = graph.fibre(graph.vector(x * 330.0, y * 380.0), detail=2.0)
     return clouds, sand

@@ -202,27 +202,29 @@ def _panes(parts: _Parts, wall: Wall, light: Box, key: str) -> None:
 
 
 def _handles(mesh: Mesh, wall: Wall, hole: Hole) -> None:
-    """Put a lever on every second meeting stile of folding doors, else one on the last leaf."""
+    """Put a lever on the leaf that one walks through, and pulls on the stiles of the others that fold."""
     boxes = leaves(hole)
     kind = hole.opening.kind
     if kind == "window":
         return
-    # Folding leaves hinge in pairs, so that levers sit on every second stile.
-    held = boxes[::2] if kind == "folding" else boxes[-1:]
-    for box in held:
-        front, up = box.out[1], hole.bottom + HANDLE_HEIGHT
-        if kind == "sliding":
-            stile = (box.along[1] if len(boxes) > 1 else box.along[0]) + STILE[kind] / 2 * (-1 if len(boxes) > 1 else 1)
-            _box(mesh, wall, Box((stile - 9, stile + 9), (front + 22, front + 34), (up - 130, up + 130)))
-            for foot in (up - 105, up + 105):
-                _box(mesh, wall, Box((stile - 7, stile + 7), (front, front + 22), (foot - 9, foot + 9)))
-            continue
-        right = kind == "folding"
-        stile = box.along[1] - STILE[kind] / 2 if right else box.along[0] + STILE[kind] / 2
-        reach = (stile - 118, stile + 9) if right else (stile - 9, stile + 118)
-        _box(mesh, wall, Box((stile - 13, stile + 13), (front, front + 7), (up - 150, up + 60)))
-        _box(mesh, wall, Box((stile - 9, stile + 9), (front + 7, front + 45), (up - 9, up + 9)))
-        _box(mesh, wall, Box(reach, (front + 38, front + 50), (up - 8, up + 8)))
+    up = hole.bottom + HANDLE_HEIGHT
+    if kind == "sliding":
+        box, sign = (boxes[-1], -1) if len(boxes) > 1 else (boxes[0], 1)
+        stile = (box.along[1] if sign < 0 else box.along[0]) + sign * STILE[kind] / 2
+        front = box.out[1]
+        _box(mesh, wall, Box((stile - 9, stile + 9), (front + 22, front + 34), (up - 130, up + 130)))
+        for foot in (up - 105, up + 105):
+            _box(mesh, wall, Box((stile - 7, stile + 7), (front, front + 22), (foot - 9, foot + 9)))
+        return
+    box, front = boxes[-1], boxes[-1].out[1]
+    # A single leaf hinges on its right; the last of several on the frame, so that it meets the others on its left.
+    stile = box.along[0] + STILE[kind] / 2
+    _box(mesh, wall, Box((stile - 13, stile + 13), (front, front + 7), (up - 150, up + 60)))
+    _box(mesh, wall, Box((stile - 9, stile + 9), (front + 7, front + 45), (up - 9, up + 9)))
+    _box(mesh, wall, Box((stile - 9, stile + 118), (front + 38, front + 50), (up - 8, up + 8)))
+    for other in boxes[1:-1:2]:  # the others fold in pairs, hinged to each other
+        pull = other.along[1] - STILE[kind] / 2
+        _box(mesh, wall, Box((pull - 11, pull + 11), (other.out[1], other.out[1] + 12), (up - 75, up + 75)))
 
 
 def _sill(wall: Wall, hole: Hole, floor: float) -> Mesh:
