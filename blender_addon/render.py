@@ -13,14 +13,14 @@ import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from math import atan, exp
+from math import atan, exp, radians, sin
 from pathlib import Path
 
 import bpy
 import numpy as np
 
 from .materials.nodes import PIXEL_ANGLE, clear_tree
-from .materials.sky import CARD
+from .materials.sky import SKY_SHARE, SUN_SHARE, VEIL_SHARE, strengths_of
 
 Progress = Callable[[float, str], None]
 """Called with the share done [0 to 1] and what is going on."""
@@ -29,6 +29,10 @@ SHOULDER = 0.62
 """Linear light up to which the picture shows a tone as it is; white card in full light is 1."""
 SHOULDER_END = 4.0
 """Linear light at which the shoulder has flattened out."""
+CARD_TIP = radians(30.0)
+"""The steepest that a low sun need meet the white card [rad] (ours)."""
+LUMINANCE = (0.2126, 0.7152, 0.0722)
+"""Of linear red, green and blue (IEC 61966-2-1)."""
 _GPU_KINDS = ("OPTIX", "CUDA", "HIP", "METAL", "ONEAPI")
 
 
@@ -49,23 +53,35 @@ QUALITIES = {
 
 
 def calibrate(scene: bpy.types.Scene) -> None:
-    """Set exposure and white by the scene's sky: a white card lying in the open comes out as white 1.0.
+    """Set the light: a white card lying in the open comes out as white 1.0, `SKY_SHARE` of it from the sky.
 
-    The card is rendered on its own in a scene made for it and removed after, so nothing in `scene` is
-    touched but the sky's card node. With the light itself set, the view's exposure stays 0 and an
+    Sun and clear sky are measured one by one on a card in a scene made for it and removed after, so nothing in
+    `scene` is touched but the strengths of its sky. With the light itself set, the view's exposure stays 0 and an
     albedo in full light is shown as the colour that it is.
+
+    The card lies flat, as boards do, so that a board in the sun has the colour it was chosen for. Light from a sun
+    lower than `CARD_TIP` meets such a card so aslant that everything upright would be burnt out: from there on the card
+    is tipped, as a photographer holds it, until the sun meets it as steeply as that.
 
     Raises
     ------
     ValueError
         If the scene's world is not one of `materials.sky.sky_for`.
     """
-    node = scene.world.node_tree.nodes.get(CARD) if scene.world and scene.world.node_tree else None
-    if node is None:
-        raise ValueError(f"the scene {scene.name!r} has no sky of ours to calibrate: set its world by sky_for() first")
-    node.inputs[1].default_value = (1.0, 1.0, 1.0)
-    seen = _see_card(scene.world)
-    node.inputs[1].default_value = tuple(float(1 / part) for part in seen)
+    strengths = strengths_of(scene.world)
+    parts = (strengths.sun, strengths.clear, strengths.veil)
+    seen = []
+    for part in parts[:2]:
+        for each in parts:
+            each.default_value = float(each == part)
+        seen.append(_see_card(scene.world))
+    sun, clear = seen
+    # Tipping the card changes by the cosine law what the sun gives it; the sky's part hardly changes.
+    tipped = sin(max(strengths.elevation, CARD_TIP)) / sin(strengths.elevation)
+    strengths.sun.default_value = SUN_SHARE / (sun * tipped)
+    # An even sky of radiance 1 makes a white card as bright as itself: that part needs no measuring.
+    strengths.clear.default_value = SKY_SHARE * (1 - VEIL_SHARE) / clear
+    strengths.veil.default_value = SKY_SHARE * VEIL_SHARE
 
 
 def set_up(scene: bpy.types.Scene, quality: Quality) -> None:
@@ -113,8 +129,8 @@ def render_still(scene: bpy.types.Scene, path: Path | str, quality: Quality, pro
         part.replace(path)
 
 
-def _see_card(world: bpy.types.World) -> np.ndarray:
-    """Render a white, matt card under a sky from above; return its mean linear colour, shape (3,)."""
+def _see_card(world: bpy.types.World) -> float:
+    """Render a white, matt card under a sky from above; return its mean luminance."""
     scene = bpy.data.scenes.new("Courseline card")
     mesh = bpy.data.meshes.new("Courseline card")
     material = bpy.data.materials.new("Courseline card")
@@ -146,7 +162,7 @@ def _see_card(world: bpy.types.World) -> np.ndarray:
             pixels = np.empty(8 * 8 * 4, np.float32)
             picture.pixels.foreach_get(pixels)
             bpy.data.images.remove(picture)
-        return pixels.reshape(-1, 4)[:, :3].mean(axis=0)
+        return float(pixels.reshape(-1, 4)[:, :3].mean(axis=0) @ LUMINANCE)
     finally:
         bpy.data.batch_remove([*scene.collection.objects, *made, scene])
 

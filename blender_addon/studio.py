@@ -6,22 +6,27 @@ import io
 import os
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager, redirect_stdout
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
 
 import bpy
 
-from .build import build_deck, look_through
+from .build import build_deck, change_boards, look_through, remove_deck
+from .build.collection import DECK
 from .engine.scene.model import SceneModel
+from .engine.scene.shots import Shot
+from .engine.scene.two_boards import SHAPE
 from .materials.sky import sky_for
 from .render import QUALITIES, Progress, calibrate, render_still, set_up
 
 RENDER_SHARE = (0.05, 0.97)
 """Between which shares of the whole the rendering itself is told as done (ours, measured on a client picture)."""
-CLOSE_VIEW = "close"
-"""The view that shows the boards from near by (see `engine.scene.cameras`)."""
+CLOSE_UP_SHARE = 0.3
+"""The close-up's share of the rendering of a picture that has one (ours, measured on a client picture)."""
+CLOSE_UP_WIDTH = 0.625
+"""Width of a close-up over that of the picture: as sharp as a sheet prints it (ours)."""
 
 
 def picture(
@@ -30,7 +35,6 @@ def picture(
     out_blend: Path | None = None,
     quality: str = "draft",
     progress: Progress | None = None,
-    close_up: Path | None = None,
 ) -> None:
     """Build a scene from nothing, render its view, and save it.
 
@@ -46,45 +50,90 @@ def picture(
     quality : {"draft", "client"}
     progress : callable, optional
         Told the share done [0 to 1] and what is going on.
-    close_up : Path, optional
-        A second picture, half as wide and high, of the boards from near by: for the comparison sheet.
+    """
+    pictures([Shot(model, out_png, out_blend)], quality, progress)
+
+
+def pictures(shots: Sequence[Shot], quality: str = "draft", progress: Progress | None = None) -> None:
+    """As `picture`, for several choices: house, garden and light are made once, and again only where a model differs.
+
+    Parameters
+    ----------
+    shots : sequence of Shot
+        Each .blend holds its own choice and nothing of the others.
+    quality : {"draft", "client"}
+    progress : callable, optional
+        Told the share of all that is done [0 to 1] and what is going on.
     """
     tell = progress or _say_nothing
-    start, end = RENDER_SHARE
     with _quiet():
-        tell(0.0, "building")
         bpy.ops.wm.read_factory_settings(use_empty=True)
         scene = bpy.context.scene
-        deck = build_deck(model, scene)
-        scene.world = sky_for(model.sun)
-        tell(start / 2, "measuring the light")
-        calibrate(scene)
-        render_still(scene, out_png, QUALITIES[quality], lambda done, note: tell(start + done * (end - start), note))
-        if close_up is not None:
-            tell(end, "close-up")
-            _render_close_up(deck, scene, close_up, quality)
-        if out_blend is not None:
-            tell(end, "saving")
-            scene.render.filepath = f"//{Path(out_png).name}"
-            _save(Path(out_blend).resolve())
+        scene.render.use_persistent_data = len(shots) > 1  # Cycles keeps what it has made of the house
+        deck, shown = None, None
+        for number, shot in enumerate(shots):
+
+            def told(done: float, note: str, number: int = number) -> None:
+                tell((number + done) / len(shots), note)
+
+            told(0.0, "building")
+            if deck is not None and shown is not None and _same_place(shown, shot.model):
+                change_boards(deck, shot.model, scene)
+            else:
+                deck = _fresh_deck(shot.model, scene, deck, told)
+            shown = shot.model
+            _take(shot, deck, scene, quality, told)
         tell(1.0, "done")
+
+
+def _same_place(one: SceneModel, other: SceneModel) -> bool:
+    """Whether two models differ in their decks alone. What is the very same record is known to be equal at once."""
+    return all(
+        getattr(one, part.name) == getattr(other, part.name)
+        for part in fields(SceneModel)
+        if part.name not in ("boards", "blocks", "fixings", "materials", "cameras")
+    )
+
+
+def _fresh_deck(
+    model: SceneModel, scene: bpy.types.Scene, before: bpy.types.Collection | None, tell: Progress
+) -> bpy.types.Collection:
+    """Build everything, and set the light."""
+    if before is not None:
+        remove_deck(scene, before[DECK])
+    deck = build_deck(model, scene)
+    scene.world = sky_for(model.sun)
+    tell(RENDER_SHARE[0] / 2, "measuring the light")
+    calibrate(scene)
+    return deck
+
+
+def _take(shot: Shot, deck: bpy.types.Collection, scene: bpy.types.Scene, quality: str, tell: Progress) -> None:
+    """Render what a shot asks for, and save the file."""
+    start, end = RENDER_SHARE
+    near = end - (end - start) * CLOSE_UP_SHARE if shot.close_up else end
+    wanted = QUALITIES[quality]
+    render_still(scene, shot.picture, wanted, _between(tell, start, near))
+    if shot.close_up is not None:
+        width = round(wanted.width * CLOSE_UP_WIDTH)
+        small = replace(wanted, width=width, height=round(width / SHAPE), samples=2 * wanted.samples)
+        look_through(scene, deck, shot.close_view)
+        render_still(scene, shot.close_up, small, _between(tell, near, end, "close-up, "))
+        look_through(scene, deck, shot.model.view)
+        set_up(scene, wanted)  # the file saved next is that of the view
+    if shot.blend is not None:
+        tell(end, "saving")
+        scene.render.filepath = f"//{shot.picture.name}"
+        _save(shot.blend.resolve())
+
+
+def _between(tell: Progress, start: float, end: float, what: str = "") -> Progress:
+    """Tell a part's progress as that of the whole."""
+    return lambda done, note: tell(start + done * (end - start), what + note)
 
 
 def _say_nothing(_done: float, _note: str) -> None:
     """Take the place of a progress callback that is not wanted."""
-
-
-def _render_close_up(deck: bpy.types.Collection, scene: bpy.types.Scene, path: Path, quality: str) -> None:
-    """Render the boards from near by, in the same light, and leave the scene's camera as it was."""
-    view, wanted = scene.camera, QUALITIES[quality]
-    try:
-        look_through(scene, deck, CLOSE_VIEW)
-        render_still(
-            scene, path, replace(wanted, width=wanted.width // 2, height=wanted.height // 2, samples=2 * wanted.samples)
-        )
-    finally:
-        scene.camera = view
-        set_up(scene, wanted)  # the file saved next is that of the view
 
 
 def _save(path: Path) -> None:

@@ -10,8 +10,9 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
+from .checks.offcuts import offcut_check
 from .checks.run import run_checks
-from .cutplan.stock import plan_cuts
+from .cutplan.stock import as_squared, plan_cuts
 from .effort import Effort
 from .frame.setout import SetOut
 from .frame.standing import ON_SITE
@@ -48,12 +49,12 @@ def design(site: Site, effort: Effort = "quick") -> Plan:
     SiteError
         If nothing of a deck can be boarded.
     """
-    laid = lay_decks(site, effort)
+    laid = lay_decks(as_squared(site), effort)
     pieces = [piece for zone in laid for piece in zone.boards]
     members = [member for zone in laid for member in zone.frame]
     fixings = _fixings([fixing for zone in laid for fixing in zone.fixings])
     standing = site.frame.state == "existing"
-    cuts = plan_cuts(site, pieces, [] if standing else members)
+    cuts = plan_cuts(site, pieces, [] if standing else members, effort)
     lengths = {piece.id: piece.length for piece in pieces} | {member.id: member.length for member in members}
     return Plan(
         version=VERSION,
@@ -66,7 +67,7 @@ def design(site: Site, effort: Effort = "quick") -> Plan:
         fixings=fixings,
         stock=cuts.stock,
         takeoff=take_off(site, cuts.stock, lengths, fixings),
-        checks=run_checks(laid),
+        checks=(*run_checks(laid), offcut_check(site, cuts.kept[site.boards.product])),
         bounds=cuts.bounds,
     )
 

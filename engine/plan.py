@@ -101,7 +101,11 @@ class Fixing(Struct, frozen=True, gc=False):
 
 @dataclass(frozen=True, slots=True)
 class StockItem:
-    """One board or timber as bought, and what is cut from it, in cutting order."""
+    """One board or timber, and what is cut from it, in cutting order.
+
+    `on_hand` tells that the builder has it already. `side_by_side` lists the stretches of a board that are sawn along:
+    the pieces of each strip, the strip that takes the stretch's length first; `pieces` holds them all.
+    """
 
     id: str
     product: str
@@ -109,6 +113,14 @@ class StockItem:
     pieces: tuple[str, ...]
     kerf: float
     offcut: float
+    on_hand: bool = False
+    side_by_side: tuple[tuple[tuple[str, ...], ...], ...] = ()
+
+    @property
+    def along(self) -> tuple[str, ...]:
+        """Pieces that follow each other along it: those of a second strip take no length of their own."""
+        beside = {name for strips in self.side_by_side for strip in strips[1:] for name in strip}
+        return tuple(name for name in self.pieces if name not in beside)
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,12 +152,20 @@ class Check:
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """How few stock boards of a product could do, and how that was proved."""
+    """How few stock lengths of a product could do, at what price, and how that was found.
+
+    What is on hand is not counted. `proved` tells that the method ran to its end; where it did not, the bounds hold
+    as well, but higher ones may. `price` is what the stock costs, `least_price` what no cutting goes below.
+    """
 
     product: str
     stock_used: int
     lower_bound: int
     method: str
+    covers: Literal["cutting", "joints and cutting"] = "cutting"
+    proved: bool = False
+    price: Decimal = Decimal(0)
+    least_price: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

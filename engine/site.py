@@ -90,8 +90,15 @@ def complete(site: Site) -> Site:
         deck=_complete_deck(site.deck, site.house, "deck"),
         decks=tuple(_complete_deck(deck, site.house, deck_field(i)) for i, deck in enumerate(site.decks, 1)),
         obstacles=obstacles,
+        boards=_complete_boards(site.boards),
+        stock=tuple(replace(own, product=own.product or site.boards.product) for own in site.stock),
         prices=_filled_prices(site),
     )
+
+
+def _complete_boards(boards: Boards) -> Boards:
+    """The board with what follows from its profile: a hollow one sawn along shows its chambers."""
+    return replace(boards, rip_shares=boards.profile == "solid" if boards.rip_shares is None else boards.rip_shares)
 
 
 def _complete_deck(deck: AnyDeck, house: House | None, field: str) -> AnyDeck:

@@ -61,6 +61,9 @@ class House:
     finish: Literal["brick", "render", "stone", "timber"] = "brick"
     brick_colour: Colour = "#8f4a37"
     mortar_colour: Colour = "#b3aa9b"
+    bond: Literal["stretcher", "flemish", "english"] = "stretcher"
+    head: Literal["soldier", "brick-on-edge"] = "soldier"
+    pointing: Literal["bucket-handle", "recessed"] = "bucket-handle"
     openings: tuple[Opening, ...] = ()
 
 
@@ -123,6 +126,8 @@ class Boards:
     width: Positive = 140.0
     thickness: Positive = 22.0
     profile: Literal["hollow", "solid"] = "hollow"
+    rip_shares: bool | None = None
+    """Whether two rips may be sawn from one stretch of board; by default of a solid board, not of a hollow one."""
     side: Side = "grain"
     colour: Colour = "#7a6a5c"
     expansion: Annotated[float, Meta(ge=0, lt=1e-3, description="linear expansion [1/K]")] = 4e-5
@@ -160,6 +165,10 @@ class Pattern:
     min_rip: NotNegative = 40.0
     oversail: NotNegative = 20.0
     kerf: NotNegative = 3.0
+    square_up: NotNegative = 0.0
+    """Taken off each end of a board before it is used."""
+    kept_offcuts: Annotated[int, Meta(ge=0, le=1000)] = 12
+    """Offcuts, of which later pieces are still to be cut, that may lie about at once."""
     seam: Literal["mitre", "divider"] = "mitre"
     """How zones meet: their boards mitred along the seam, or ending at a single board laid along it."""
     border: Border = Border()
@@ -231,6 +240,15 @@ class Prices:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OnHand:
+    """Boards or offcuts that there already are: of the deck's board, or of the timber named as the plan names it."""
+
+    product: str | None = None
+    length: Positive
+    count: Annotated[int, Meta(ge=1, le=100_000)] = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Site:
     """One job: the whole site file."""
 
@@ -246,6 +264,7 @@ class Site:
     gaps: Gaps = Gaps()
     pattern: Pattern = Pattern()
     frame: Frame = Frame()
+    stock: tuple[OnHand, ...] = ()
     wall_survey: WallSurvey | None = None
     look: Look = Look()
     prices: Prices = Prices()

@@ -10,6 +10,7 @@ from itertools import combinations
 import shapely
 from shapely.geometry import Polygon
 
+from .cutplan.naming import timber_name
 from .errors import SiteError
 from .layout.courses import SLIVER
 from .layout.decks import FIRST, deck_field, decks_of
@@ -43,6 +44,7 @@ def check_site(site: Site) -> None:
         _check_clear_of_house(site, site.house)
     _check_obstacles(site)
     _check_boards(site)
+    _check_stock(site)
     _check_standing_frame(site)
     _check_frame(site)
     _check_time(site.look.when)
@@ -210,11 +212,31 @@ def _check_obstacles(site: Site) -> None:
 def _check_boards(site: Site) -> None:
     if site.boards.width < SLIVER:
         raise SiteError("boards.width", f"{site.boards.width:g} mm", f"wood narrower than {SLIVER:g} mm is not laid")
-    longest, need = max(site.boards.lengths), site.frame.max_centres * site.pattern.min_piece_bays
+    squared, need = 2 * site.pattern.square_up, site.frame.max_centres * site.pattern.min_piece_bays
+    longest = max(site.boards.lengths)
+    if min(site.boards.lengths) <= squared:
+        found = f"{site.pattern.square_up:g} mm off each end"
+        wanted = f"leaves nothing of a board of {min(site.boards.lengths):g} mm"
+        raise SiteError("pattern.square_up", found, wanted)
+    if squared and longest - squared < need:
+        found = f"{longest:g} mm less {site.pattern.square_up:g} mm off each end"
+        raise SiteError("pattern.square_up", found, f"a piece may have to span {need:g} mm; square up less")
     if longest < need:
         bays = f"pattern.min_piece_bays {site.pattern.min_piece_bays}"
         wanted = f"{bays} at frame.max_centres {site.frame.max_centres:g} mm asks for {need:g} mm at least"
         raise SiteError("boards.lengths", f"the longest board is {longest:g} mm", wanted)
+
+
+def _check_stock(site: Site) -> None:
+    timber = timber_name(site)
+    for i, own in enumerate(site.stock):
+        if own.product not in (None, site.boards.product, timber):
+            wanted = f"this deck is cut from '{site.boards.product}' and '{timber}'"
+            raise SiteError(f"stock[{i}].product", repr(own.product), wanted)
+        squared = 0.0 if own.product == timber else 2 * site.pattern.square_up
+        if own.length <= squared:
+            wanted = f"pattern.square_up takes {squared:g} mm off it; leave it out"
+            raise SiteError(f"stock[{i}].length", f"{own.length:g} mm", wanted)
 
 
 def _check_frame(site: Site) -> None:

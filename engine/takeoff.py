@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterable
 from decimal import ROUND_HALF_UP, Decimal
 
-from .cutplan.stock import timber_name
+from .cutplan.costs import board_price
+from .cutplan.naming import timber_name
 from .plan import Fixing, FixingKind, StockItem, TakeoffLine
 from .spec import Site
 from .standards.en_338 import MEAN_DENSITY
@@ -30,8 +31,9 @@ def take_off(
     fixings : tuple of Fixing
         Clips and screws as placed.
     """
-    boards = [item for item in stock if item.product == site.boards.product]
-    timber = [item for item in stock if item.product == timber_name(site)]
+    bought = [item for item in stock if not item.on_hand]
+    boards = [item for item in bought if item.product == site.boards.product]
+    timber = [item for item in bought if item.product == timber_name(site)]
     lines = [_board_line(site, size, group, lengths) for size, group in _by_length(boards)]
     lines += [_timber_line(site, size, group, lengths) for size, group in _by_length(timber)]
     counts = Counter(fixing.kind for fixing in fixings)
@@ -56,15 +58,13 @@ def _by_length(items: list[StockItem]) -> list[tuple[float, list[StockItem]]]:
 
 def _share(size: float, group: list[StockItem], lengths: dict[str, float]) -> tuple[float, float]:
     """Net need in stock lengths, and the share of the order that is wasted."""
-    net = sum(lengths[piece] for item in group for piece in item.pieces) / size
+    net = sum(lengths[piece] for item in group for piece in item.along) / size
     return round(net, 3), round(1.0 - net / len(group), 4)
 
 
 def _board_line(site: Site, size: float, group: list[StockItem], lengths: dict[str, float]) -> TakeoffLine:
     boards, count = site.boards, len(group)
     net, waste = _share(size, group, lengths)
-    assert site.prices.board is not None  # filled in when the site was read
-    each = float((Decimal(str(site.prices.board)) * Decimal(str(size / max(boards.lengths)))).quantize(CENT))
     return TakeoffLine(
         item=f"board-{size:g}",
         description=f"{boards.product} board {size:g} x {boards.width:g} x {boards.thickness:g}, {boards.profile}",
@@ -73,7 +73,7 @@ def _board_line(site: Site, size: float, group: list[StockItem], lengths: dict[s
         waste=waste,
         order=count,
         mass=round(count * size / 1000 * boards.mass_per_metre, 1),
-        price=money(each, count),
+        price=money(float(board_price(site, size)), count),
     )
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from functools import cache
+
 import bpy
 
 from ..engine.scene.model import SceneModel
@@ -13,7 +16,10 @@ from .count import Count, count_back
 from .frame import add_fixings, add_members
 from .surfaces import add_surfaces
 
-__all__ = ["Count", "build_deck", "count_back", "find_deck", "is_ours", "look_through", "remove_deck"]
+__all__ = ["Count", "build_deck", "change_boards", "count_back", "find_deck", "is_ours", "look_through", "remove_deck"]
+
+BOARDING = ("Boards", "Frame", "Fixings", "Cameras")
+"""The parts of a deck that its plan decides; all others are house and garden."""
 
 
 def build_deck(model: SceneModel, scene: bpy.types.Scene) -> bpy.types.Collection:
@@ -30,20 +36,42 @@ def build_deck(model: SceneModel, scene: bpy.types.Scene) -> bpy.types.Collectio
     Collection
         Named for the deck and marked as ours.
     """
-    materials = {material.key: material for material in model.materials}
-    made: dict[str, bpy.types.Material] = {}
-
-    def material(key: str) -> bpy.types.Material:
-        if key not in made:
-            made[key] = material_for(materials[key])
-        return made[key]
-
     deck = deck_collection(scene, model.name)
     clear_deck(deck)
-    add_boards(part_collection(deck, "Boards"), model.boards, material)
-    add_members(part_collection(deck, "Frame"), model.blocks, material)
-    add_fixings(part_collection(deck, "Fixings"), model.fixings, material)
+    material = _materials_of(model)
+    _add_boarding(deck, model, material)
     add_surfaces(deck, model.surfaces, material)
-    add_cameras(part_collection(deck, "Cameras"), model.cameras)
     look_through(scene, deck, model.view)
     return deck
+
+
+def change_boards(deck: bpy.types.Collection, model: SceneModel, scene: bpy.types.Scene) -> None:
+    """Put the boards, frame, fixings and cameras of another model in place of a deck's own; house and garden stay.
+
+    Parameters
+    ----------
+    deck : Collection
+        Built of a model with the same surfaces.
+    model : SceneModel
+    scene : Scene
+        Its camera becomes the model's view.
+    """
+    for part in BOARDING:
+        clear_deck(part_collection(deck, part))
+    _add_boarding(deck, model, _materials_of(model))
+    look_through(scene, deck, model.view)
+
+
+def _add_boarding(
+    deck: bpy.types.Collection, model: SceneModel, material: Callable[[str], bpy.types.Material]
+) -> None:
+    boards, frame, fixings, cameras = (part_collection(deck, part) for part in BOARDING)
+    add_boards(boards, model.boards, material)
+    add_members(frame, model.blocks, material)
+    add_fixings(fixings, model.fixings, material)
+    add_cameras(cameras, model.cameras)
+
+
+def _materials_of(model: SceneModel) -> Callable[[str], bpy.types.Material]:
+    materials = {material.key: material for material in model.materials}
+    return cache(lambda key: material_for(materials[key]))

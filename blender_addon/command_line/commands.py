@@ -6,11 +6,12 @@ import argparse
 import importlib
 import importlib.util
 import json
-import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
+from types import ModuleType
 from typing import TYPE_CHECKING
 
 from rich.console import Console
@@ -19,22 +20,34 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from ..engine import VERSION, design, propose_zones, read_site, with_choices, write_plan
 from ..engine.checks.saving import SAVING
-from ..engine.errors import CourselineError
-from ..engine.papers.sheet import Entry, compare_sheet
-from ..engine.papers.summary import summarise
+from ..engine.errors import CourselineError, SiteError
+from ..engine.papers.sheet import LETTERS, Entry, compare_sheet
+from ..engine.papers.split import Side as SplitSide
+from ..engine.papers.split import split_picture
+from ..engine.papers.summary import Summary, difference, summarise
 from ..engine.papers.takeoff_table import CAUTION, failing_checks, takeoff_table
 from ..engine.plan import Plan
-from ..engine.planfile import write_whole
 from ..engine.scene import build_scene
+from ..engine.scene.choices import build_scenes
+from ..engine.scene.shots import Shot
+from ..engine.scene.two_boards import NAME as TWO_BOARDS
 from ..engine.schema import plan_schema, site_schema
-from ..engine.variants import variants
+from ..engine.variants import QUESTIONS, split_pair, variants
+from .pace import Pace
+from .staging import staged
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from ..engine.scene.model import SceneModel
     from ..engine.spec import Site
 
 __all__ = ["VERSION", "check", "compare", "plan", "render", "schema"]
+
+SAME = "The same deck from the same place, in the same light."
+FIRST = "The others are compared with this one."
+PLACES = {"garden": "From the garden", "doorway": "From the doorway", "above": "From above"}
+"""Where a view is taken from, by its name."""
 
 console = Console(soft_wrap=True)
 
@@ -78,38 +91,90 @@ def render(options: argparse.Namespace) -> int:
     stem = options.site.stem
     picture, blend = options.out / f"{stem}.png", options.out / f"{stem}.blend"
     with _progress() as report:
-        _studio()(build_scene(made), picture, blend, options.quality, report(f"Rendering {made.name}"))
+        _studio().picture(build_scene(made), picture, blend, options.quality, report(f"Rendering {made.name}"))
     _tell_files(picture, blend, *write_plan(made, options.out))
     return 0
 
 
 def compare(options: argparse.Namespace) -> int:
-    """Write one sheet of all choices, and each choice's own picture, .blend and plan."""
+    """Write one sheet of all choices, two of them in one picture, and each choice's own picture, .blend and plan."""
     _need_blender()
     site = read_site(options.site)
-    choices = variants(site, options.vary, [c.strip() for c in options.choices.split(",") if c.strip()])
+    choices = variants(site, options.vary, _divided(options.choices))
+    pair = split_pair(choices, _divided(options.split))
     plans = [_designed(choice.site, options) for choice in choices]
-    scenes = [build_scene(made) for made in plans]
-    sheet = options.out / f"{options.site.stem}-{options.vary}.png"
-    entries = []
-    with _progress() as report:
+    scenes = [_seen_from(scene, options.view) for scene in build_scenes(plans)]
+    stem, title = options.site.stem, f"{options.site.stem}-{options.vary}"
+    with staged(options.out) as folder:
+        shots = []
         for choice, made, scene in zip(choices, plans, scenes, strict=True):
-            folder = options.out / f"{options.vary}-{choice.key}"
-            picture, near = folder / f"{options.site.stem}.png", folder / f"{options.site.stem}-close.png"
-            blend = picture.with_suffix(".blend")
-            seen = replace(scene, cameras=scenes[0].cameras)  # or the choices could not be told from the viewpoint
-            _studio()(seen, picture, blend, options.quality, report(choice.label), near)
-            write_plan(made, folder)
-            entries.append(Entry(picture, choice.label, summarise(made).facts(), near))
-    source = f"the plan.json of each choice, Courseline {VERSION}"
-    with tempfile.TemporaryDirectory() as scratch:
-        part = compare_sheet(entries, site.name, Path(scratch) / "sheet.png", source=source)
-        write_whole(sheet, part.read_bytes())
+            place = folder / f"{options.vary}-{choice.key}"
+            write_plan(made, place)
+            near = place / f"{stem}-close.png"
+            shots.append(Shot(scene, place / f"{stem}.png", place / f"{stem}.blend", near, TWO_BOARDS))
+        with _progress() as report:
+            tell, pace = report(f"Comparing {len(choices)} choices"), Pace()
+
+            def told(done: float, _: str) -> None:
+                label = choices[min(int(done * len(choices)), len(choices) - 1)].label
+                tell(done, ", ".join(filter(None, (label, pace.left(done)))))
+
+            _studio().pictures(shots, options.quality, told)
+        sums = [summarise(made) for made in plans]
+        entries = [
+            Entry(shot.picture, choice.label, sum_.facts(), shot.close_up, _remark(sums[0], sum_))
+            for shot, choice, sum_ in zip(shots, choices, sums, strict=True)
+        ]
+        compare_sheet(
+            entries,
+            site.name,
+            folder / f"{title}.png",
+            question=f"{QUESTIONS[options.vary]} {SAME}",
+            seen=_seen(site, scenes[0].view),
+            source=f"the plan.json of each choice, Courseline {VERSION}",
+        )
+        first, second = (_side_of(entries, choices.index(choice)) for choice in pair)
+        split_picture(first, second, folder / f"{title}-split.png")
     for entry in entries:
         facts = ", ".join(f"{name.lower()} {value}" for name, value in entry.facts)
-        console.print(f"{entry.label}: {facts}", markup=False)
-    _tell_files(*(entry.picture for entry in entries), sheet)
+        console.print(f"{entry.label}: {facts}. {entry.remark}", markup=False)
+    written = [options.out / shot.picture.relative_to(folder) for shot in shots]
+    _tell_files(*written, options.out / f"{title}.png", options.out / f"{title}-split.png")
     return 0
+
+
+def _divided(text: str) -> list[str]:
+    return [part.strip() for part in text.split(",") if part.strip()]
+
+
+def _side_of(entries: Sequence[Entry], number: int) -> SplitSide:
+    return SplitSide(entries[number].picture, f"{LETTERS[number]}  {entries[number].label}")
+
+
+def _remark(first: Summary, one: Summary) -> str:
+    return FIRST if one is first else difference(first, one, LETTERS[0])
+
+
+def _seen_from(scene: SceneModel, view: str | None) -> SceneModel:
+    """The same scene from another of its views.
+
+    Raises
+    ------
+    SiteError
+        If it has no such view.
+    """
+    if view is None:
+        return scene
+    views = [camera.name for camera in scene.cameras if camera.name != TWO_BOARDS]
+    if view not in views:
+        raise SiteError("view", repr(view), f"this site has the views {', '.join(views)}")
+    return replace(scene, view=view)
+
+
+def _seen(site: Site, view: str) -> str:
+    """Say from where and when a deck is seen."""
+    when = datetime.fromisoformat(site.look.when)
+    return f"{PLACES.get(view, 'From a chosen place')}, {when.day} {when:%B %Y}, {when:%H:%M}"
 
 
 def _need_blender() -> None:
@@ -120,9 +185,8 @@ def _need_blender() -> None:
         raise CourselineError(f"this command renders and finds no {' and no '.join(missing)}; {wanted}")
 
 
-def _studio() -> Callable[..., None]:
-    picture: Callable[..., None] = importlib.import_module("..studio", __package__).picture  # it imports bpy
-    return picture
+def _studio() -> ModuleType:
+    return importlib.import_module("..studio", __package__)  # it imports bpy
 
 
 @contextmanager

@@ -10,6 +10,8 @@ from typing import get_args
 
 from ..engine.effort import Effort
 from ..engine.errors import CourselineError
+from ..engine.papers.sheet_layout import FEWEST, MOST
+from ..engine.variants import Varied
 from . import commands
 
 EPILOG = (
@@ -78,12 +80,23 @@ def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) ->
 
 def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     compare = actions.add_parser("compare", help="render choices from one camera; write one sheet to sign on")
-    written = "the sheet, and for each choice a folder with its picture, close-up (-close.png), .blend and plan"
-    _site_and_out(compare, written)
-    compare.add_argument("--vary", required=True, choices=("side", "direction", "colour"), help="what differs")
-    compare.add_argument(
-        "--choices", metavar="A,B", default="", help="which ones: grain,grooved or 0,90 or #6f6158,#4a4846"
+    written = (
+        "the sheet, two choices in one picture (-split.png), and for each choice a folder with its picture, "
+        "close-up (-close.png), .blend and plan"
     )
+    _site_and_out(compare, written)
+    compare.add_argument("--vary", required=True, choices=get_args(Varied), help="what differs")
+    compare.add_argument(
+        "--choices",
+        metavar="A,B",
+        default="",
+        help=f"which ones, {FEWEST} to {MOST}: grain,grooved or 0,90 or umber,#4a4846,RAL 7016 or half,none or "
+        "none,one-mitre,two-butt (default: the usual ones)",
+    )
+    compare.add_argument(
+        "--split", metavar="A,B", default="", help="which two to show in one picture (default: the first two)"
+    )
+    compare.add_argument("--view", metavar="NAME", help="from where: garden, doorway, above (default: as in the file)")
     _quality(compare, "client")
     _effort(compare)
     compare.set_defaults(run=commands.compare)

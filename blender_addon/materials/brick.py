@@ -1,60 +1,49 @@
-"""Brick walls at true size, from UVs in metres: every brick its own colour, the mortar set back."""
+"""Brick and mortar on a wall whose every brick is a piece of the mesh (see `engine.scene.facework`)."""
 
 from __future__ import annotations
 
-from .nodes import Colour, Graph, Signal, linear, surface
+from .nodes import Graph, Signal, Socket, linear, split_gloss, surface
 
-LENGTH, HEIGHT, JOINT = 0.215, 0.065, 0.010
-"""Work size of a brick and its joint [m]: 215 x 102.5 x 65 mm bricks, 10 mm joints (common UK format)."""
-MODULE, COURSE = LENGTH + JOINT, HEIGHT + JOINT
-BOND = MODULE / 2
+SPECULAR = 0.08
+"""Fired clay is nearly matt (by eye, no source)."""
+HOTTER, COOLER = (0.74, 0.82, 0.92), (1.26, 1.18, 1.08)
+"""Tones within one brick, the mean 1 (by eye, no source)."""
+EVEN = 1.05
+"""What arrises, relief and gloss take from the colour that was asked for, measured in flat light, and is given back."""
+OPEN, BOUNCE = 0.95, 2.9
+"""How light falls in a joint of which a share is open: some of that share, and what the bricks beside throw back;
+measured in flat light on bucket-handle and recessed joints between dark and pale bricks."""
 
 
 def brick(graph: Graph, colour: str, mortar: str) -> None:
     """Make brickwork in two colours.
 
-    `UVMap` runs in metres from the wall's corner; each face's `tags` are the parity of its first course,
-    1 for stretcher bond or 0 for bricks stacked without a shift, and a sign that mirrors a brick's number
-    so that a corner brick is the same one on both its faces.
+    Each face's `tags` are its brick's tone, which its colour is multiplied by; for mortar two zeros and how open the
+    joint is, since shaded mortar is made so much paler that it shows its colour. `UVMap` runs in metres, for each
+    brick from a place of its own, so that no two have the same marks.
     """
-    u, v, _ = graph.split(graph.uv())
-    parity, bond, mirror = graph.split(graph.attribute("tags"))
-    at = graph.position()
-
-    row = (v / COURSE).floor()
-    high = v - row * COURSE
-    shifted = u + graph.math("FLOORED_MODULO", row + parity, 2.0) * bond * BOND
-    column = (shifted / MODULE).floor()
-    wide = shifted - column * MODULE
-    chances = graph.dice(graph.vector(column * mirror, row, bond * 3))
-
-    rough = graph.noise(at, 55.0, 3.0, 0.6)
-    sand = graph.noise(at, 330.0, 3.0, 0.65)
-    edge = graph.smaller(wide, LENGTH - wide, high, HEIGHT - high) + 0.005 * (rough - 0.5)  # hand-worn arrises
-    face = edge.step(-0.0010, 0.0014)
-    colours = graph.mix(face, _mortar(graph, linear(mortar), edge, sand), _fired(graph, linear(colour), chances, sand))
-
-    _, second, third = graph.split(chances)
-    height = edge.step(-0.004, 0.004) + 0.16 * sand + 0.14 * second
-    surface(graph, colours, roughness=third.scale(0.0, 1.0, 0.80, 0.95), specular=0.2, normal=graph.bump(height, 0.005))
+    at = graph.uv()
+    tone = graph.attribute("tags")
+    red, _, sky = graph.split(tone)
+    fired = red.above(0.001)
+    clouds, sand = _marks(graph, at)
+    inner, gloss = split_gloss(linear(colour), SPECULAR)
+    bounced = graph.times(inner, BOUNCE * sky * (1 - sky))
+    lit = graph.times(graph.combine("ADD", bounced, (OPEN, OPEN, OPEN)), sky)
+    pointing = graph.combine("DIVIDE", linear(mortar), lit)
+    face = graph.combine("MULTIPLY", tone, inner)
+    # Kiln marks, cooler where the fire was hotter, and dragged sand on brick; a trowelled, even joint.
+    hot = clouds.step(0.30, 0.72)
+    marked = graph.combine("MULTIPLY", face, graph.mix(hot, HOTTER, COOLER))
+    wander = EVEN + (sand - 0.5) * (0.22 + 0.20 * fired)
+    colours = graph.times(graph.mix(fired, pointing, marked), wander)
+    relief = graph.bump(sand + clouds * 0.8, 0.0013, graph.pixel().step(0.0015, 0.0080, 1.0, 0.25))
+    surface(graph, colours, roughness=0.88, specular=gloss, normal=relief)
 
 
-def _fired(graph: Graph, colour: Colour, chances: object, sand: Signal) -> object:
-    """Spread one brick colour over a load of bricks: most near it, a few burnt dark, a few paler and yellower."""
-    luck, shade, tint = graph.split(chances)
-    red, green, blue = colour
-    plum, sand_faced = (red * 0.80, green * 0.92, blue * 1.14), (red * 1.20, green * 1.08, blue * 0.86)
-    tinted = graph.mix(tint, plum, sand_faced)
-    burnt = luck.step(0.85, 0.90) * 0.40
-    own = 1.05 + 0.50 * (shade - 0.5) - burnt
-    drift = graph.noise(graph.combine("ADD", graph.position(), graph.times(chances, 9.0)), 13.0, 4.0, 0.65)
-    kiln = 1 + 0.55 * (drift - 0.5)
-    return graph.times(tinted, own * kiln * (1 + 0.30 * (sand - 0.5)))
-
-
-def _mortar(graph: Graph, colour: Colour, edge: Signal, sand: Signal) -> object:
-    """Mortar: sandy, uneven from batch to batch, and darker where it lies back in the joint."""
-    batch = graph.noise(graph.position(), 2.2, 3.0, 0.6)
-    return graph.times(
-        colour, edge.step(-0.005, -0.0005, 0.80, 0.92) * (1 + 0.5 * (sand - 0.5)) * (0.78 + 0.44 * batch)
-    )
+def _marks(graph: Graph, at: Socket) -> tuple[Signal, Signal]:
+    """Return soft marks some centimetres wide, and the grain of sand, both about 0.5."""
+    x, y, _ = graph.split(at)
+    clouds = graph.fibre(graph.vector(x * 16.0, y * 26.0), detail=2.0)
+    sand = graph.fibre(graph.vector(x * 330.0, y * 380.0), detail=2.0)
+    return clouds, sand

@@ -1,16 +1,31 @@
-"""Stone walls, roof tiles and paving: coursed pieces of mineral colour."""
+"""Stone walls, roof slates and paving: coursed pieces of mineral colour."""
 
 from __future__ import annotations
 
+from ..engine.scene.roof import SLATE_WIDTH as SLATE_WIDTH_MM
 from .nodes import Graph, Signal, linear, surface
+
+SLATE_WIDTH = SLATE_WIDTH_MM / 1000
 
 
 def stone(graph: Graph, colour: str) -> None:
-    """Coursed walling stone: 150 mm courses, lengths that differ from course to course, pale lime mortar."""
-    u, v, _ = graph.split(graph.uv())
-    at = graph.position()
-    wobble = graph.noise(at, 6.0, 3.0, 0.6)
-    _courses(graph, colour, u + 0.02 * (wobble - 0.5), v + 0.02 * (wobble - 0.5), (0.42, 0.15), joint=0.010, pale=1.25)
+    """Make squared rubble, every stone a piece of the mesh: hammer-dressed faces in pale lime mortar.
+
+    Each face's `tags` are its stone's tone, or zeros for mortar.
+    """
+    tone = graph.attribute("tags")
+    red, _, _ = graph.split(tone)
+    x, y, _ = graph.split(graph.uv())
+    dressed = graph.fibre(graph.vector(x * 14.0, y * 14.0), detail=4.0)
+    grit = graph.fibre(graph.vector(x * 240.0, y * 240.0), detail=1.0)
+    r, g, b = linear(colour)
+    face = graph.combine("MULTIPLY", tone, (r, g, b))
+    # Beds of the quarry: warm iron stain and grey drift within a stone.
+    drift = graph.mix(dressed.step(0.30, 0.70), (0.84, 0.83, 0.80), (1.16, 1.17, 1.20))
+    mortar = (min(r * 1.25, 0.8), min(g * 1.25, 0.8), min(b * 1.20, 0.8))
+    laid = graph.mix(red.above(0.001), mortar, graph.combine("MULTIPLY", face, drift))
+    normal = graph.bump(dressed + 0.10 * grit, 0.012)
+    surface(graph, graph.times(laid, 1 + 0.30 * (grit - 0.5)), roughness=0.9, specular=0.12, normal=normal)
 
 
 def paving(graph: Graph, colour: str) -> None:
@@ -43,23 +58,20 @@ def _courses(
 
 
 def roof(graph: Graph, colour: str) -> None:
-    """Plain tiles or slates: 300 mm wide, 190 mm of each showing (common practice, no source), from UVs in metres."""
+    """Make slates of 250 mm, every course a band of the mesh: thin slits half a slate over in each next course.
+
+    Each face's `tags` begin with the number of its course; `UVMap` runs along the eaves in metres.
+    """
+    row, _, _ = graph.split(graph.attribute("tags"))
     u, v, _ = graph.split(graph.uv())
-    row = (v / 0.19).floor()
-    up = (v / 0.19).fraction()
-    run = u / 0.3 + row * 0.5
+    run = u / SLATE_WIDTH + row * 0.5
     across = run.fraction()
-    own, tint, _ = graph.split(graph.dice(graph.vector(run.floor(), row, 4.0)))
-    lichen = graph.noise(graph.position(), 9.0, 4.0, 0.65)
+    own, tint, tilt = graph.split(graph.dice(graph.vector(run.floor(), row, 4.0)))
+    rive = graph.fibre(graph.vector(u * 12.0 + own * 50.0, v * 12.0), detail=3.0)
     red, green, blue = linear(colour)
-    tinted = graph.mix(tint, (red, green * 0.97, blue * 0.95), (red * 0.97, green, blue * 1.05))
-    tail = up.step(0.0, 0.07, 0.35, 1.0)
-    slit = graph.smaller(across, 1 - across).step(0.004, 0.016, 0.5, 1.0)
-    tone = (0.82 + 0.36 * own) * (1 + 0.5 * (lichen - 0.5)) * tail * slit
-    surface(
-        graph,
-        graph.times(tinted, tone),
-        roughness=0.75,
-        specular=0.3,
-        normal=graph.bump((1 - up) + 0.1 * lichen + 0.1 * own, 0.012),
-    )
+    tinted = graph.mix(tint, (red * 1.04, green * 0.99, blue * 0.96), (red * 0.95, green * 1.0, blue * 1.06))
+    slit = graph.smaller(across, 1 - across).step(0.006, 0.016, 0.30, 1.0)
+    tone = (0.78 + 0.44 * own) * (0.80 + 0.40 * rive) * slit
+    # No slate lies quite as the next: each takes the light in its own way.
+    normal = graph.bump(rive * 0.5 + across * (tilt - 0.5) * 3.0 + own, 0.004)
+    surface(graph, graph.times(tinted, tone), roughness=0.62, specular=0.32, normal=normal)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from .nodes import Graph, linear, surface
 
+MEMBRANE = (0.012, 0.012, 0.013)
+"""Black breather membrane behind open joints [linear] (by eye)."""
+
 
 def timber(graph: Graph, colour: str) -> None:
     """Make sawn, treated softwood: greenish brown, with knots too few to matter under a deck."""
@@ -21,18 +24,16 @@ def timber(graph: Graph, colour: str) -> None:
 
 
 def cladding(graph: Graph, colour: str) -> None:
-    """Make horizontal boards of 145 mm with shadow gaps of 8 mm (common practice, no source), from UVs in metres."""
+    """Make cladding boards, every one a piece of the mesh, with membrane in the dark gaps between them.
+
+    Each face's `tags` are its board's tone, or zeros for the membrane; `UVMap` runs along and up the board in metres.
+    """
+    tone = graph.attribute("tags")
+    red, _, _ = graph.split(tone)
     u, v, _ = graph.split(graph.uv())
-    row = (v / 0.145).floor()
-    high = v - row * 0.145
-    own, slide, _ = graph.split(graph.dice(graph.vector(row, (u / 4.2).floor(), 1.0)))
-    grain = graph.noise(graph.vector(u * 2.5 + slide * 40, v * 160, row), detail=3.0, roughness=0.6)
-    gap = graph.smaller(high, 0.145 - high).step(0.002, 0.005)
-    tone = (0.88 + 0.24 * own) * (1 + 0.6 * (grain - 0.5)) * (0.25 + 0.75 * gap)
-    surface(
-        graph,
-        graph.times(linear(colour), tone),
-        roughness=0.7,
-        specular=0.3,
-        normal=graph.bump(gap + 0.06 * grain, 0.008),
-    )
+    sway = graph.fibre(graph.vector(u * 0.7, v * 2.0)) - 0.5
+    ring = graph.fibre(graph.vector(u * 1.1, v * 70.0 + sway * 10.0), detail=2.0) - 0.5
+    fibre = graph.fibre(graph.vector(u * 6.0, v * 420.0), detail=1.0) - 0.5
+    board = graph.times(graph.combine("MULTIPLY", tone, linear(colour)), 1 + 0.55 * ring + 0.30 * fibre)
+    laid = graph.mix(red.above(0.001), MEMBRANE, board)
+    surface(graph, laid, roughness=0.7, specular=0.2, normal=graph.bump(fibre + ring, 0.0009))

@@ -1,38 +1,66 @@
-"""The cut plan: every piece and every member assigned to the stock it is cut from."""
+"""The cut plan: every piece and every member assigned to the stock it is cut from, in the order in which it is cut."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from decimal import ROUND_DOWN, Decimal
 
+from ..effort import Effort
 from ..errors import SiteError
 from ..frame.setout import SetOut
 from ..layout.pieces import LaidPiece
 from ..plan import Bound, StockItem
 from ..spec import Site
-from .pack import TIGHT, fewest, pack
+from .costs import CENT, PARTS, board_price, timber_price, whole_costs
+from .exact import cut_up
+from .job import STEP, Cut, Job, Stock, in_steps, left_over, room_of
+from .naming import timber_name
+from .nearer import nearer
+from .pack import TIGHT
+from .rips import Stretch, Wanted, areas, stretches
+from .saw_list import saw_list
 
 TIMBER_KERF = 3.0
 """What a hand-held circular saw takes of a timber [mm]; common practice, no source."""
 
 
+LOOKS: dict[Effort, int] = {"quick": 40_000, "normal": 400_000, "thorough": 4_000_000}
+"""Exchanges of pieces between boards looked at, for fewer kept offcuts: some 10 ms, 1 s and 10 s (ours)."""
+
+
 @dataclass(frozen=True, slots=True)
 class CutPlan:
-    """Stock to buy, and the stock that each piece or member is cut from."""
+    """Stock to cut, and the stock that each piece or member is cut from; `kept` counts offcuts that wait at once."""
 
     stock: tuple[StockItem, ...]
     source: dict[str, str]
     bounds: tuple[Bound, ...]
+    kept: dict[str, int]
 
 
-def timber_name(site: Site) -> str:
-    """Product name of the frame's timber: its section."""
-    breadth, depth = site.frame.section
-    return f"timber-{breadth:g}x{depth:g}"
+@dataclass(frozen=True, slots=True)
+class _Product:
+    """What one product is cut with: `width` is that of a board whose rips may lie side by side, else nothing."""
+
+    prefix: str
+    name: str
+    lengths: tuple[float, ...]
+    price: Callable[[Site, float], Decimal]
+    kerf: float
+    square_up: float = 0.0
+    width: float | None = None
 
 
-def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut]) -> CutPlan:
-    """Cut all boards and all timber from as little stock as the quick rule finds.
+def as_squared(site: Site) -> Site:
+    """A site with boards as long as they are once their ends are squared up."""
+    lengths = tuple(length - 2 * site.pattern.square_up for length in site.boards.lengths)
+    return replace(site, boards=replace(site.boards, lengths=lengths)) if site.pattern.square_up else site
+
+
+def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut], effort: Effort = "quick") -> CutPlan:
+    """Cut all boards and all timber from the cheapest stock that the effort finds.
 
     Raises
     ------
@@ -40,37 +68,98 @@ def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut]) 
         If a piece is longer than any board, since the pattern left its course no line to be butted on.
     """
     _check_lengths(site, pieces)
-    boards = _cut(
-        "board", site.boards.product, [(p.id, p.length) for p in pieces], site.boards.lengths, site.pattern.kerf
+    width = site.boards.width if site.boards.rip_shares else None
+    boards = _Product(
+        "board",
+        site.boards.product,
+        site.boards.lengths,
+        board_price,
+        site.pattern.kerf,
+        site.pattern.square_up,
+        width,
     )
-    timber = _cut("timber", timber_name(site), [(m.id, m.length) for m in frame], site.frame.stock_lengths, TIMBER_KERF)
-    items = boards[0] + timber[0]
+    timber = _Product("timber", timber_name(site), site.frame.stock_lengths, timber_price, TIMBER_KERF)
+    wanted = [Wanted(p.id, p.length, p.width, width is not None and "rip" in p.cuts) for p in pieces]
+    done = [
+        _cut(site, boards, wanted, effort),
+        _cut(site, timber, [Wanted(m.id, m.length) for m in frame], effort),
+    ]
+    items = [item for cut, _, _ in done for item in cut]
     source = {piece: item.id for item in items for piece in item.pieces}
-    return CutPlan(tuple(items), source, (boards[1], timber[1]))
+    kept = {bound.product: most for _, bound, most in done}
+    return CutPlan(tuple(items), source, tuple(bound for _, bound, _ in done), kept)
 
 
 def _check_lengths(site: Site, pieces: Sequence[LaidPiece]) -> None:
-    longest = max(site.boards.lengths)
+    longest = max(site.boards.lengths) - 2 * site.pattern.square_up
     for piece in pieces:
         if piece.length > longest + TIGHT:
             found = f"no board gives {piece.id}, {piece.length:.0f} mm with its oversail"
             raise SiteError("boards.lengths", found, "no joint line is free for it: closer joists or longer boards")
 
 
-def _cut(
-    prefix: str, product: str, wanted: list[tuple[str, float]], stock: Sequence[float], kerf: float
-) -> tuple[list[StockItem], Bound]:
-    lengths = [length for _, length in wanted]
-    items = [
-        StockItem(
-            id=f"{prefix}-{number}",
-            product=product,
-            length=cutting.length,
-            pieces=tuple(wanted[i][0] for i in cutting.pieces),
-            kerf=kerf,
-            offcut=round(cutting.offcut, 3),
-        )
-        for number, cutting in enumerate(pack(lengths, stock, kerf), start=1)
-    ]
-    method = "cutting alone: total length with kerfs, and pieces over half a stock length; joints taken as laid"
-    return items, Bound(product, len(items), fewest(lengths, stock, kerf), method)
+def _stock(site: Site, product: _Product) -> tuple[Stock, ...]:
+    """What can be bought, and after it what is on hand, one entry for each length."""
+    lengths = sorted(set(product.lengths))
+    costs = whole_costs([product.price(site, length) for length in lengths], lengths)
+    there: Counter[float] = Counter()
+    for own in site.stock:
+        if (own.product or site.boards.product) == product.name:
+            there[own.length] += own.count
+
+    def room(length: float) -> int:
+        return room_of(length, product.kerf, product.square_up)
+
+    bought = [Stock(length, room(length), cost) for length, cost in zip(lengths, costs, strict=True)]
+    return (*bought, *(Stock(length, room(length), 0, there[length]) for length in sorted(there)))
+
+
+def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) -> tuple[list[StockItem], Bound, int]:
+    kerf = in_steps(product.kerf)
+    along: list[Stretch] = [((i,),) for i in range(len(wanted))]
+    relaxed = None
+    stock = _stock(site, product)
+    if product.width is not None:
+        along = stretches(wanted, product.width, product.kerf)
+        if len(along) < len(wanted):
+            relaxed = Job(tuple(areas(wanted, product.width, product.kerf)), stock)
+    job = Job(tuple(in_steps(wanted[stretch[0][0]].length) + kerf for stretch in along), stock)
+    solution = cut_up(job, effort, relaxed)
+    first_laid = [min(i for strip in stretch for i in strip) for stretch in along]
+    order = sorted(range(len(along)), key=lambda k: first_laid[k])
+    listed = saw_list(job, solution.packing, order)
+    if listed.kept > site.pattern.kept_offcuts:
+        exchanged = nearer(job, listed.cuts, order, site.pattern.kept_offcuts, LOOKS[effort])
+        listed = min(listed, saw_list(job, exchanged, order), key=lambda own: own.kept)
+    items = [_item(job, product, wanted, along, number, cut) for number, cut in enumerate(listed.cuts, start=1)]
+    bound = Bound(
+        product=product.name,
+        stock_used=sum(not item.on_hand for item in items),
+        lower_bound=solution.count_bound,
+        method=solution.method,
+        proved=solution.proved,
+        price=sum((product.price(site, i.length) for i in items if not i.on_hand), Decimal(0)).quantize(CENT),
+        least_price=_least_price(site, product, stock, solution.cost_bound),
+    )
+    return items, bound, listed.kept
+
+
+def _least_price(site: Site, product: _Product, stock: Sequence[Stock], cost: int) -> Decimal:
+    """Price of a cost, where costs are prices and not lengths in their place."""
+    priced = all(product.price(site, own.length) > 0 for own in stock if own.count is None)
+    return (Decimal(cost) / PARTS).quantize(CENT, ROUND_DOWN) if priced else Decimal("0.00")
+
+
+def _item(job: Job, product: _Product, wanted: list[Wanted], along: list[Stretch], number: int, cut: Cut) -> StockItem:
+    stock = job.stock[cut.stock]
+    names = [tuple(tuple(wanted[i].id for i in strip) for strip in along[k]) for k in cut.pieces]
+    return StockItem(
+        id=f"{product.prefix}-{number}",
+        product=product.name,
+        length=stock.length,
+        pieces=tuple(name for strips in names for strip in strips for name in strip),
+        kerf=product.kerf,
+        offcut=max(0, left_over(job, cut) - in_steps(product.kerf)) / STEP,
+        on_hand=stock.count is not None,
+        side_by_side=tuple(strips for strips in names if len(strips) > 1),
+    )

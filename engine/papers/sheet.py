@@ -5,155 +5,148 @@ Needs Pillow, which is imported only when a sheet is made.
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from . import sheet_layout as mm
+from .pen import Ink, Pen, Written, typeface
+from .sheet_layout import Box, Cell, Layout, lay_out
+
 if TYPE_CHECKING:
     from PIL.Image import Image
-    from PIL.ImageDraw import ImageDraw
-    from PIL.ImageFont import FreeTypeFont
 
 PICTURE_WIDTH = 1920
 """Least width of a picture [pixels]: below it grain and grooves cannot be told apart."""
 CLOSE_UP_SHARE = 0.25
-"""Share of a picture's width and height that its close-up shows, at twice the size."""
+"""Share of a picture's width that stands in for a close-up where a choice has none of its own."""
 CLOSE_UP_CENTRE = (0.5, 0.8)
-"""Where the close-up lies in the picture: low in the middle, on the boards near the viewer."""
+"""Where that part lies in the picture: low in the middle, on the boards near the viewer."""
 ADVICE = "Colours on screens and paper differ; a sample in hand decides."
+LETTERS = "ABCDE"
+"""What the choices are called."""
+CLOSE_UP_NOTE = "Each close-up shows two boards in the light of the picture."
 
 # A neutral sheet does not tint what stands on it.
-_PAPER, _INK, _QUIET, _RULE = (250, 250, 250), (34, 34, 34), (122, 122, 122), (205, 205, 205)
-_MARGIN, _GUTTER, _GAP = 130, 90, 48
-_TITLE, _LABEL, _FACT, _NOTE = 84, 60, 46, 30
-_HEAD, _FOOT = 240, 270
-_BUNDLED = {*map(chr, range(32, 127)), "°", "·", "…"}
-_SYSTEM_FONTS = ("DejaVuSans.ttf", "LiberationSans-Regular.ttf", "Arial.ttf", "Helvetica.ttc")
+_PAPER, _INK, _QUIET, _RULE = (250, 250, 250), (34, 34, 34), (104, 104, 104), (205, 205, 205)
+_TICK, _LETTER = 6.5, 10.0  # mm: the box to tick, and from it to the choice's name, past its letter
+_SIGNATURE, _DATE, _BETWEEN, _SIGN_HERE = 92.0, 40.0, 8.0, 28.0  # mm: lines to write on, and room above them
 
 
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One choice: its picture, its name and its facts as (name, value), such as ("Boards to order", "141").
 
-    `close_up` is a picture of its own for the inset; without one, the inset is cut from `picture`.
+    The last fact is the one that decides, and is written larger. `remark` is a sentence below the facts: what differs
+    from the first choice. `close_up` is a picture of its own for the inset; without one, the inset is cut from
+    `picture`.
     """
 
     picture: Path
     label: str
     facts: tuple[tuple[str, str], ...]
     close_up: Path | None = None
+    remark: str = ""
 
 
-def compare_sheet(entries: Sequence[Entry], title: str, out_png: Path, *, source: str = "") -> Path:
-    """Write the comparison sheet of some choices.
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet as drawn: its image, how many pixels a millimetre has, where all stands and what was written on it."""
 
-    Parameters
-    ----------
-    entries : sequence of Entry
-        Two stand side by side, more in two columns. Pictures should be of one shape and at least
-        `PICTURE_WIDTH` wide: then they stand on the sheet pixel for pixel; narrower ones are enlarged.
-    title : str
-        What is compared, for whom.
-    out_png : Path
-        Where the sheet goes; its folder is made if need be.
-    source : str, optional
-        What quantities and prices come from, for the footer: "plan version 0.1.0".
+    image: Image
+    scale: float
+    layout: Layout
+    written: tuple[Written, ...]
+
+
+def compare_sheet(
+    entries: Sequence[Entry], title: str, out_png: Path, *, question: str = "", seen: str = "", source: str = ""
+) -> Path:
+    """Write the comparison sheet of some choices, A3 landscape. Parameters are those of `drawn_sheet`.
 
     Returns
     -------
     Path
-        `out_png`.
+        `out_png`; its folder is made if need be.
+    """
+    sheet = drawn_sheet(entries, title, question=question, seen=seen, source=source)
+    out_png.parent.mkdir(parents=True, exist_ok=True)
+    dots = 25.4 * sheet.scale
+    sheet.image.save(out_png, dpi=(dots, dots))
+    return out_png
+
+
+def drawn_sheet(entries: Sequence[Entry], title: str, *, question: str = "", seen: str = "", source: str = "") -> Sheet:
+    """Draw the comparison sheet of some choices.
+
+    Parameters
+    ----------
+    entries : sequence of Entry
+        Two to `sheet_layout.MOST`. Pictures should be 16:9 and all as wide, at least `PICTURE_WIDTH`: then they stand
+        on the sheet pixel for pixel; narrower ones are enlarged, and those of other shapes fitted in.
+    title : str
+        Whose deck it is.
+    question : str, optional
+        What is to be chosen: "Which side up?"
+    seen : str, optional
+        From where and when the deck is seen.
+    source : str, optional
+        What quantities and prices come from, for the footer: "plan version 0.1.0".
 
     Raises
     ------
     ValueError
-        If there is no entry.
+        If there are fewer or more than a sheet holds.
     """
-    if not entries:
-        raise ValueError("a comparison sheet needs at least one picture")
     from PIL import Image, ImageDraw
 
+    layout = lay_out(len(entries))
     pictures = [_opened(entry.picture) for entry in entries]
     width = max(PICTURE_WIDTH, *(picture.width for picture in pictures))
-    pictures = [_as_wide(picture, width) for picture in pictures]
-    height = max(picture.height for picture in pictures)
-    close_height = round(height * CLOSE_UP_SHARE * 2)
-    columns = min(2, len(entries))
-    rows = -(-len(entries) // columns)
-    cell = height + _GAP + close_height + _GUTTER
-    size = (2 * _MARGIN + columns * width + (columns - 1) * _GUTTER, _HEAD + rows * cell + _FOOT)
-
-    sheet = Image.new("RGB", size, _PAPER)
-    pen = _Pen(ImageDraw.Draw(sheet), _typeface((title, source, *(e.label for e in entries), *_words(entries))))
-    pen.write((_MARGIN, 170), title, _TITLE)
-    for number, (entry, picture) in enumerate(zip(entries, pictures, strict=True)):
-        left = _MARGIN + number % columns * (width + _GUTTER)
-        top = _HEAD + number // columns * cell
-        sheet.paste(picture, (left, top))
-        under = top + height + _GAP
-        close_up = _close_up(entry, picture, (width // 2, close_height))
-        sheet.paste(close_up, (left + width - close_up.width, under))
-        _caption(pen, entry, left, under, close_height, width // 2 - _GAP)
-    _footer(pen, size, source)
-
-    out_png.parent.mkdir(parents=True, exist_ok=True)
-    sheet.save(out_png)
-    return out_png
+    scale = width / layout.cells[0].picture.width
+    image = Image.new("RGB", (round(mm.PAGE[0] * scale), round(mm.PAGE[1] * scale)), _PAPER)
+    words = [title, question, seen, source, *(text for entry in entries for text in _texts(entry))]
+    hand = _Hand(Pen(ImageDraw.Draw(image), typeface(words)), scale)
+    _head(hand, layout.head, title, question, seen)
+    for number, (entry, picture, cell) in enumerate(zip(entries, pictures, layout.cells, strict=True)):
+        _paste(image, hand, _fitted(picture, width), cell.picture)
+        _paste(image, hand, _close_up(entry, picture, hand.size(cell.close_up)), cell.close_up)
+        _words(hand, cell, entry, LETTERS[number])
+    _foot(hand, layout.foot, source)
+    return Sheet(image, scale, layout, tuple(hand.pen.written))
 
 
 @dataclass(frozen=True, slots=True)
-class _Pen:
-    """Writes in one typeface; `system` names a font file for letters that the bundled one lacks."""
+class _Hand:
+    """A pen that works in millimetres."""
 
-    draw: ImageDraw
-    system: str | None
+    pen: Pen
+    scale: float
 
-    def font(self, size: int) -> FreeTypeFont:
-        from PIL import ImageFont
+    def pixels(self, *lengths: float) -> tuple[int, ...]:
+        return tuple(round(length * self.scale) for length in lengths)
 
-        if self.system is not None:
-            return ImageFont.truetype(self.system, size)
-        font = ImageFont.load_default(size)
-        assert isinstance(font, ImageFont.FreeTypeFont)  # so it is whenever a size is given
-        return font
+    def size(self, box: Box) -> tuple[int, int]:
+        left, top, right, bottom = self.pixels(box.left, box.top, box.right, box.bottom)
+        return right - left, bottom - top
 
-    def write(
-        self, at: tuple[float, float], text: str, size: int, colour: tuple[int, int, int] = _INK, anchor: str = "ls"
-    ) -> None:
-        self.draw.text(at, self._spelt(text), font=self.font(size), fill=colour, anchor=anchor)
+    def write(self, at: tuple[float, float], text: str, size: float, ink: Ink = _INK, anchor: str = "ls") -> None:
+        x, y = self.pixels(*at)
+        self.pen.write((x, y), text, self.pixels(size)[0], ink, anchor)
 
-    def fitting(self, text: str, size: int, room: float) -> int:
-        """Return the largest size up to `size` at which the text is no longer than `room`."""
-        length = self.font(size).getlength(self._spelt(text))
-        return size if length <= room else int(size * room / length)
+    def fitting(self, text: str, size: float, room: float) -> float:
+        return self.pen.fitting(text, self.pixels(size)[0], room * self.scale) / self.scale
 
-    def _spelt(self, text: str) -> str:
-        """Leave out accents and signs where no font has them, rather than print boxes."""
-        if self.system is not None:
-            return text
-        plain = unicodedata.normalize("NFKD", text.replace("\u2013", "-").replace("£", "GBP ").replace("€", "EUR "))
-        return "".join(letter for letter in plain if letter in _BUNDLED)
+    def lines(self, text: str, size: float, room: float) -> list[str]:
+        return self.pen.lines(text, self.pixels(size)[0], room * self.scale) if text else []
+
+    def rule(self, left: float, right: float, at: float, ink: Ink = _RULE) -> None:
+        self.pen.draw.line(self.pixels(left, at, right, at), fill=ink, width=max(1, self.pixels(0.2)[0]))
 
 
-def _typeface(texts: Sequence[str]) -> str | None:
-    """Return None for Pillow's bundled typeface, or a font of this machine if the texts need more letters."""
-    from PIL import ImageFont
-
-    if set("".join(texts)) <= _BUNDLED:
-        return None
-    for name in _SYSTEM_FONTS:
-        try:
-            ImageFont.truetype(name, 12)
-        except OSError:
-            continue
-        return name
-    return None
-
-
-def _words(entries: Sequence[Entry]) -> list[str]:
-    return [word for entry in entries for fact in entry.facts for word in fact]
+def _texts(entry: Entry) -> list[str]:
+    return [entry.label, entry.remark, *(word for fact in entry.facts for word in fact)]
 
 
 def _opened(path: Path) -> Image:
@@ -163,51 +156,99 @@ def _opened(path: Path) -> Image:
         return picture.convert("RGB")
 
 
-def _as_wide(picture: Image, width: int) -> Image:
-    """Enlarge a picture to a width; one that has it stays as it is."""
+def _fitted(picture: Image, width: int) -> Image:
+    """Bring a picture to a width, or to its part of it where it is taller than the sheet's pictures."""
     from PIL.Image import Resampling
 
-    if picture.width == width:
+    height = round(width / mm.PICTURE_SHAPE)
+    share = min(width / picture.width, height / picture.height)
+    if share == 1.0:
         return picture
-    return picture.resize((width, round(picture.height * width / picture.width)), Resampling.LANCZOS)
+    return picture.resize((round(picture.width * share), round(picture.height * share)), Resampling.LANCZOS)
+
+
+def _paste(image: Image, hand: _Hand, picture: Image, box: Box) -> None:
+    """Paste a picture into its box: at the top, and in the middle of its width."""
+    left, top = hand.pixels(box.left, box.top)
+    image.paste(picture, (left + (hand.size(box)[0] - picture.width) // 2, top))
 
 
 def _close_up(entry: Entry, picture: Image, size: tuple[int, int]) -> Image:
-    """Return the inset: the entry's own close-up, or a part of its picture at twice the size."""
+    """Return the inset: the entry's own close-up, cropped at its sides, or a part of its picture enlarged."""
+    from PIL import ImageOps
     from PIL.Image import Resampling
 
     if entry.close_up is not None:
-        from PIL import ImageOps
-
         return ImageOps.fit(_opened(entry.close_up), size, Resampling.LANCZOS)
-    wide, high = size[0] / 2, size[1] / 2
+    wide = CLOSE_UP_SHARE * picture.width
+    high = min(wide * size[1] / size[0], picture.height)
     left = CLOSE_UP_CENTRE[0] * picture.width - wide / 2
     top = min(CLOSE_UP_CENTRE[1] * picture.height - high / 2, picture.height - high)
     return picture.resize(size, Resampling.BICUBIC, box=(left, top, left + wide, top + high))
 
 
-def _caption(pen: _Pen, entry: Entry, left: int, top: int, height: int, room: int) -> None:
-    """Write the choice's name with a box to tick, and its facts as a quiet table."""
-    box = 44
-    base = top + 58
-    pen.draw.rectangle((left, base - box, left + box, base), outline=_INK, width=3)
-    name_left = left + box + 28
-    pen.write((name_left, base), entry.label, pen.fitting(entry.label, _LABEL, room - box - 28))
-    line = min(92, (height - 120) // max(1, len(entry.facts)))
-    for number, (name, value) in enumerate(entry.facts, start=1):
-        base = top + 84 + number * line
-        pen.write((left, base), name, pen.fitting(name, _FACT - 8, room * 0.5), _QUIET)
-        pen.write((left + room, base), value, pen.fitting(value, _FACT, room * 0.48), anchor="rs")
-        pen.draw.line((left, base + 24, left + room, base + 24), fill=_RULE, width=2)
+def _head(hand: _Hand, box: Box, title: str, question: str, seen: str) -> None:
+    """Write whose deck it is, what is asked, and from where it is seen."""
+    hand.write((box.left, box.top + 7.0), title, hand.fitting(title, mm.TITLE, box.width))
+    base = box.top + 16.0
+    room = box.width / 2 - mm.GUTTER
+    hand.write((box.left, base), question, hand.fitting(question, mm.QUESTION, room))
+    hand.write((box.right, base), seen, hand.fitting(seen, mm.NOTE, room), _QUIET, "rs")
 
 
-def _footer(pen: _Pen, size: tuple[int, int], source: str) -> None:
-    """Write where the figures come from, the advice, and the lines to sign on."""
-    width, height = size
-    base = height - 110
-    pen.write((_MARGIN, base - 44), ADVICE, _NOTE, _QUIET)
-    if source:
-        pen.write((_MARGIN, base), f"Prices and quantities from {source}.", _NOTE, _QUIET)
-    for name, start, end in (("Chosen and agreed", width - 1500, width - 560), ("Date", width - 500, width - _MARGIN)):
-        pen.draw.line((start, base - 44, end, base - 44), fill=_INK, width=2)
-        pen.write((start, base), name, _NOTE, _QUIET)
+def _words(hand: _Hand, cell: Cell, entry: Entry, letter: str) -> None:
+    """Write the choice's name with a box to tick, its facts as a quiet table, and what differs."""
+    box = cell.label
+    frame = hand.pixels(box.left, box.top, box.left + _TICK, box.top + _TICK)
+    hand.pen.draw.rectangle(frame, outline=_INK, width=max(2, hand.pixels(0.3)[0]))
+    base = box.top + _TICK / 2 + 0.36 * mm.LABEL
+    named = box.left + _TICK + _LETTER
+    hand.write((box.left + _TICK + 3.0, base), letter, mm.LABEL)
+    hand.write((named, base), entry.label, hand.fitting(entry.label, mm.LABEL, box.right - named))
+    _facts(hand, cell, entry.facts)
+    box = cell.remark
+    lines = hand.lines(entry.remark, mm.REMARK, box.width)
+    # Of one line or of two: smaller where a box holds no more.
+    size = min(mm.REMARK, box.height / (1.35 * max(1, len(lines))))
+    for number, line in enumerate(lines):
+        hand.write((box.left, box.top + (1.4 + 1.3 * number) * size), line, size)
+
+
+def _facts(hand: _Hand, cell: Cell, facts: Sequence[tuple[str, str]]) -> None:
+    """Write facts as a table in one or two columns, the last one larger."""
+    box = cell.facts
+    rows = max(1, -(-len(facts) // cell.columns))
+    pitch = min(mm.ROW, box.height / (rows - 1 + mm.ROW_OF_PRICE))
+    width = (box.width - (cell.columns - 1) * mm.GUTTER) / cell.columns
+    for number, (name, value) in enumerate(facts):
+        left = box.left + number // rows * (width + mm.GUTTER)
+        row, last = number % rows, number == len(facts) - 1
+        line = box.top + (row + (1 if row < rows - 1 else mm.ROW_OF_PRICE)) * pitch
+        base = line - 0.27 * pitch
+        size = min(mm.LABEL if last else mm.FACT, (0.75 if last else 0.62) * pitch)
+        quiet = min(mm.FACT - 1.5 * mm.POINT, 0.55 * pitch)
+        hand.write((left, base), name, hand.fitting(name, quiet, 0.5 * width), _QUIET)
+        hand.write((left + width, base), value, hand.fitting(value, size, 0.48 * width), anchor="rs")
+        hand.rule(left, left + width, line)
+
+
+def _foot(hand: _Hand, box: Box, source: str) -> None:
+    """Write the advice, where the figures come from, and the lines to sign on."""
+    beside = box.width > 2 * (_SIGNATURE + _DATE)
+    room = box.width - (_SIGNATURE + _DATE + 3 * _BETWEEN) if beside else box.width
+    notes = [(line, mm.FACT, _INK) for line in hand.lines(ADVICE, mm.FACT, room)]
+    figures = f"Prices and quantities from {source}." if source else ""
+    for text in (CLOSE_UP_NOTE, figures):
+        notes += [(line, mm.NOTE, _QUIET) for line in hand.lines(text, mm.NOTE, room)]
+    above = 0.3 * mm.NOTE if beside else _SIGN_HERE
+    base = box.bottom - above - 1.5 * sum(size for _, size, _ in notes[1:])
+    for number, (text, size, ink) in enumerate(notes):
+        base += 1.5 * size if number else 0.0
+        hand.write((box.left, base), text, size, ink)
+    line = box.bottom - 1.5 * mm.NOTE
+    share = min(1.0, box.width / (_SIGNATURE + _BETWEEN + _DATE))
+    date = box.right - share * _DATE
+    signature = date - share * (_BETWEEN + _SIGNATURE)
+    for name, start, end in (("Chosen and agreed", signature, date - share * _BETWEEN), ("Date", date, box.right)):
+        hand.rule(start, end, line, _INK)
+        hand.write((start, box.bottom - 0.3 * mm.NOTE), name, mm.NOTE, _QUIET)

@@ -31,9 +31,10 @@ class Summary:
 
 def summarise(plan: Plan) -> Summary:
     """Sum up a plan."""
-    boards = [item for item in plan.stock if item.product == plan.site.boards.product]
+    product, lengths = plan.site.boards.product, {piece.id: piece.length for piece in plan.pieces}
+    boards = [item for item in plan.stock if item.product == product and not item.on_hand]
     bought = sum(item.length for item in boards)
-    laid = sum(piece.length for piece in plan.pieces)
+    laid = sum(lengths[name] for item in boards for name in item.along)
     return Summary(
         boards=len(boards),
         waste=1.0 - laid / bought if bought else 0.0,
@@ -41,3 +42,28 @@ def summarise(plan: Plan) -> Summary:
         price=total_price(plan.takeoff),
         currency=plan.site.prices.currency,
     )
+
+
+def difference(first: Summary, other: Summary, name: str) -> str:
+    """Say in plain words what another choice takes more or less than the first.
+
+    Parameters
+    ----------
+    first, other : Summary
+        In one currency.
+    name : str
+        What the first is called.
+    """
+    boards, price = other.boards - first.boards, other.price - first.price
+    if not boards and not price:
+        return f"As many boards as {name}, and the same price."
+    if not boards:
+        return f"As many boards as {name}, but {_money(other, price)}."
+    count = f"{abs(boards)} board{'s' if abs(boards) > 1 else ''} {'more' if boards > 0 else 'fewer'}"
+    if not price:
+        return f"{count} than {name}, at the same price."
+    return f"{count} than {name}, {'and' if (boards > 0) == (price > 0) else 'but'} {_money(other, price)}."
+
+
+def _money(summary: Summary, price: Decimal) -> str:
+    return f"{summary.currency} {abs(price):,.2f} {'dearer' if price > 0 else 'cheaper'}"

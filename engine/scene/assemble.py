@@ -10,6 +10,7 @@ from ..plan import Plan
 from ..spec import House, Obstacle
 from .boards import board_shapes, fixing_shapes
 from .cameras import cameras
+from .finishes import faced_walls
 from .garden import garden
 from .interior import interior
 from .levels import Level, doors_on_decks, levels_of, nearest
@@ -20,7 +21,7 @@ from .outlook import Ground
 from .palette import palette
 from .roof import roof
 from .sun import sun_over
-from .walls import Wall, shell, walls_of
+from .walls import Wall, walls_of
 
 FOOTING = -300.0
 """How far walls are drawn into the ground [mm above datum], where no pit beside them lays more bare."""
@@ -95,12 +96,9 @@ def _blocks(plan: Plan) -> tuple[Block, ...]:
 
 
 def _house(house: House, outline: Polygon, walls: tuple[Wall, ...], levels: tuple[Level, ...]) -> list[Surface]:
-    brick = house.finish == "brick"
     base = min(FOOTING, *(level.soil for level in levels))
     lowest, highest = (pick(level.surface for level in levels) for pick in (min, max))
-    surfaces = [
-        shell(wall, base, house.height, brick=brick).surface(f"wall {wall.number}", "House", "wall") for wall in walls
-    ]
+    surfaces = faced_walls(house, walls, base)
     surfaces += glazing(walls, highest)
     surfaces += roof(outline, house.height)
     surfaces += interior(walls, outline, lowest, house.height)

@@ -182,14 +182,23 @@ def _looks_right(ring: Sequence[Point2], angle: float, edge: LinearRing) -> bool
 
 
 def _places_in_stock(plan: Plan) -> dict[str, float]:
-    """Say how far along its stock board each piece begins [mm]: pieces are cut off in order, a kerf between."""
+    """Say how far along its stock board each piece begins [mm]: pieces are cut off in order, a kerf between.
+
+    Those of a strip that is sawn beside another begin where that one does.
+    """
     lengths = {piece.id: piece.length for piece in plan.pieces}
     places = {}
     for item in plan.stock:
         at = 0.0
-        for piece in item.pieces:
+        for piece in item.along:
             places[piece] = at
             at += lengths.get(piece, 0.0) + item.kerf
+        for first, *others in item.side_by_side:
+            for strip in others:
+                at = places[first[0]]
+                for piece in strip:
+                    places[piece] = at
+                    at += lengths.get(piece, 0.0) + item.kerf
     return places
 
 

@@ -6,9 +6,10 @@ from ..spec import Site
 from .model import Material, MaterialKind
 
 FRAME_TIMBER, METAL, CLIP = "#7d7257", "#8d9196", "#2b2d2f"
-FASCIA, GUTTER, TILE, SILL, PAVING, BARK = "#e8e6e0", "#3c4146", "#5b5450", "#8c8984", "#a49c90", "#5d5146"
+FASCIA, GUTTER, TILE, SILL, PAVING, BARK = "#e8e6e0", "#3c4146", "#4b4d52", "#8c8984", "#a49c90", "#5d5146"
 PLASTER, OAK, CEILING, CLOTH, WALNUT, LAMPLIGHT = "#e4ded2", "#a3875f", "#f0eeea", "#8b9094", "#6b4f39", "#ffd9a0"
 FENCE, LAWN, SOIL, LEAVES = "#8a7353", "#63793a", "#3a3029", "#4f6a30"
+RUBBER, RIDGE, WOOL, PRINT = "#222324", "#46474b", "#a8775c", "#c9c2b0"
 """All judged by eye."""
 SCREW_SHADE = 0.72
 """Coated screws match the board, but their heads sit in a ring of shade (by eye)."""
@@ -42,13 +43,17 @@ def palette(site: Site) -> tuple[Material, ...]:
             Material("wall", WALL_KINDS[house.finish], walls),
             Material("fascia", "fascia", (FASCIA,)),
             Material("roof", "roof", (TILE,)),
+            Material("ridge", "sill", (RIDGE,)),
             Material("sill", "sill", (SILL,)),
             Material("glass", "glass", ()),
+            Material("gasket", "frame", (RUBBER,)),
             Material("interior wall", "interior", (PLASTER,)),
             Material("interior floor", "interior", (OAK,)),
             Material("interior ceiling", "interior", (CEILING,)),
             Material("interior fabric", "interior", (CLOTH,)),
             Material("interior furniture", "interior", (WALNUT,)),
+            Material("interior cushion", "interior", (WOOL,)),
+            Material("interior picture", "interior", (PRINT,)),
             Material("interior lamp", "interior", (LAMPLIGHT,)),
         ]
         frames = sorted({opening.frame_colour.lower() for opening in house.openings})

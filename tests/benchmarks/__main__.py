@@ -36,6 +36,7 @@ from courseline.engine.spec import Site
 from rich.console import Console
 from rich.table import Table
 
+from .cutting import cutting
 from .decks import MANY, promenade, rectangle
 
 designing = sys.modules[design.__module__]
@@ -53,7 +54,7 @@ def main() -> None:
         table.add_row(what, yardstick, f"{1e3 * ours:.1f} ms", f"{1e3 * theirs:.1f} ms", f"{ours / theirs:.2f}")
     console = Console(width=120)
     console.print(table)
-    for line in (*_growth(), *_packing()):
+    for line in (*_growth(), *_packing(), *cutting()):
         console.print(line)
 
 
@@ -113,7 +114,7 @@ def _one_turn(site: Site, field: Field, grid: Grid, ground: Ground, _effort: Eff
 
 
 def _nothing_cut(*_: object) -> CutPlan:
-    return CutPlan((), defaultdict(str), ())
+    return CutPlan((), defaultdict(str), (), defaultdict(int))
 
 
 def _median(function: Callable[[], object], runs: int) -> float:

@@ -36,20 +36,65 @@ def stock_is_cut_once(reading: Reading) -> Iterator[Fault]:
         if unknown or not item["pieces"]:
             yield Fault(6, (item["id"], *unknown), "holds no part, or parts that are not there")
             continue
-        if not any(math.isclose(item["length"], length) for length in sold.get(item["product"], ())):
+        if not item.get("on_hand") and not any(
+            math.isclose(item["length"], length) for length in sold.get(item["product"], ())
+        ):
             yield Fault(6, (item["id"],), f"no {item['product']} is sold {item['length']} mm long")
-        yield from _fits(item, parts)
+        square_up = 0.0 if item["product"] == _timber(site) else site["pattern"].get("square_up", 0.0)
+        yield from _fits(item, parts, square_up)
+        yield from _side_by_side(item, parts, site)
+    yield from _on_hand(plan, site)
 
 
-def _fits(item: Record, parts: dict[str, Record]) -> Iterator[Fault]:
-    lengths = sum(parts[p]["length"] for p in item["pieces"])
-    needed = lengths + item["kerf"] * (len(item["pieces"]) - 1)
+def _fits(item: Record, parts: dict[str, Record], square_up: float) -> Iterator[Fault]:
+    along = [p for p in item["pieces"] if p not in _beside(item)]
+    needed = sum(parts[p]["length"] for p in along) + item["kerf"] * (len(along) - 1) + 2 * square_up
     if needed > item["length"] + NOISE:
         yield Fault(6, (item["id"],), f"parts and kerfs take {needed:.2f} mm of {item['length']}")
     # The last cut takes a kerf too, unless it falls at the stock's own end.
     left, least = item["length"] - needed, max(0.0, item["length"] - needed - item["kerf"])
     if not least - 0.1 <= item["offcut"] <= left + 0.1:
         yield Fault(6, (item["id"],), f"offcut {item['offcut']} mm, where {least:.1f} to {left:.1f} is left")
+
+
+def _beside(item: Record) -> set[str]:
+    """Pieces that take no length of their own, since they are sawn beside another."""
+    return {p for strips in item.get("side_by_side", ()) for strip in strips[1:] for p in strip}
+
+
+def _side_by_side(item: Record, parts: dict[str, Record], site: Record) -> Iterator[Fault]:
+    """Check stretches that are sawn along: two strips of rips of a board that may be, in its width and their length."""
+    named = [p for strips in item.get("side_by_side", ()) for strip in strips for p in strip]
+    if len(named) != len(set(named)) or not set(named) <= set(item["pieces"]):
+        yield Fault(6, (item["id"],), "names a piece twice side by side, or one that is not cut from it")
+        return
+    for strips in item.get("side_by_side", ()):
+        ids, kerf = tuple(p for strip in strips for p in strip), item["kerf"]
+        if item["product"] != site["boards"]["product"] or not site["boards"]["rip_shares"]:
+            yield Fault(6, ids, "lie side by side in what is not sawn so")
+        if len(strips) != 2 or len(strips[0]) != 1 or not strips[1]:
+            yield Fault(6, ids, "are not two strips, the first of one piece")
+            continue
+        across = [max(parts[p]["width"] for p in strip) for strip in strips]
+        if sum(across) + kerf > site["boards"]["width"] + NOISE:
+            yield Fault(6, ids, f"{across[0]} and {across[1]} mm and a kerf are wider than the board")
+        lengths = [sum(parts[p]["length"] for p in strip) + kerf * (len(strip) - 1) for strip in strips]
+        if lengths[1] > lengths[0] + NOISE:
+            yield Fault(6, ids, f"second strip takes {lengths[1]:.2f} mm of a stretch of {lengths[0]:.2f}")
+        if any("rip" not in parts[p]["cuts"] for p in ids):
+            yield Fault(6, ids, "lie side by side, and not all of them are rips")
+
+
+def _on_hand(plan: Record, site: Record) -> Iterator[Fault]:
+    """Check that no more is taken from what is on hand than the site has."""
+    there: Counter[tuple[str, float]] = Counter()
+    for own in site.get("stock", ()):
+        there[own["product"], round(own["length"], 3)] += own["count"]
+    taken = Counter((i["product"], round(i["length"], 3)) for i in plan["stock"] if i.get("on_hand"))
+    for (product, length), count in taken.items():
+        if count > there[product, length]:
+            message = f"{count} of {length} mm taken as on hand, where there are {there[product, length]}"
+            yield Fault(6, (product,), message)
 
 
 def _stands(reading: Reading, member: Record) -> bool:
@@ -111,7 +156,7 @@ def takeoff_counts(reading: Reading) -> Iterator[Fault]:
         elif item in held:
             yield from _waste(lines[item], held[item], {**reading.pieces, **reading.members})
     for bound in plan["bounds"]:
-        used = sum(item["product"] == bound["product"] for item in plan["stock"])
+        used = sum(i["product"] == bound["product"] and not i.get("on_hand") for i in plan["stock"])
         if bound["stock_used"] != used or bound["lower_bound"] > used:
             yield Fault(8, (bound["product"],), f"bounds say {bound['stock_used']} used, stock holds {used}")
 
@@ -120,13 +165,13 @@ def _stock(reading: Reading, boards: bool) -> dict[tuple[str, float], list[Recor
     product = reading.ground.site["boards"]["product"]
     groups: dict[tuple[str, float], list[Record]] = defaultdict(list)
     for item in reading.plan["stock"]:
-        if (item["product"] == product) is boards:
+        if (item["product"] == product) is boards and not item.get("on_hand"):
             groups[item["product"], item["length"]].append(item)
     return groups
 
 
 def _waste(line: Record, stock: list[Record], parts: dict[str, Record]) -> Iterator[Fault]:
-    used = sum(parts[p]["length"] for item in stock for p in item["pieces"] if p in parts)
+    used = sum(parts[p]["length"] for item in stock for p in item["pieces"] if p in parts and p not in _beside(item))
     waste = 1.0 - used / sum(item["length"] for item in stock)
     if abs(line["waste"] - waste) > 0.002:
         yield Fault(8, (line["item"],), f"waste given as {line['waste']:.3f}, lengths leave {waste:.3f}")

@@ -14,7 +14,7 @@ from rectangles import BOARD, rectangle
 
 KERF = 3.0
 PUBLISHED = json.loads((Path(__file__).parents[1] / "reference" / "bin_packing.json").read_text(encoding="utf-8"))
-"""Falkenauer's u120_00 and t60_00 with their published optima: OR-Library, J. E. Beasley."""
+"""Falkenauer's u120_00, u250_12, t60_00 and t120_00 with their published optima: OR-Library, J. E. Beasley."""
 
 
 def lengths_cut(cutting: Cutting, lengths: Sequence[float]) -> list[float]:

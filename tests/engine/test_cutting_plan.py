@@ -1,0 +1,239 @@
+"""Cutting in a whole plan: stock on hand, squared ends, rips side by side, kept offcuts and bounds."""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+from checker import check_plan
+from courseline.engine import SiteError, design, plan_json, read_site
+from courseline.engine.cutplan import exact
+from courseline.engine.effort import Effort
+from courseline.engine.papers.summary import summarise
+from courseline.engine.plan import Plan
+from rectangles import orders, rectangle, rectangle_site
+
+SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
+LOW = {"surface": 108, "edge_finish": {"default": "fascia"}}
+"""A deck so low that its fascias are ripped to 108 - 22 - 20 = 66 mm: two of them and a kerf in a board of 140."""
+
+
+def faults(plan: Plan | dict[str, Any]) -> list[str]:
+    record = json.loads(plan_json(plan)) if isinstance(plan, Plan) else plan
+    return [str(fault) for fault in check_plan(record)]
+
+
+def kept(plan: Plan) -> tuple[float, float, bool]:
+    (check,) = [check for check in plan.checks if check.id == "kept offcuts"]
+    return check.value, check.limit, check.ok
+
+
+# Stock on hand
+
+
+def test_boards_on_hand_are_used_first_and_not_ordered() -> None:
+    # Ten courses of 4000, one board each.
+    plan = rectangle(4000, 1445, stock=[{"length": 4000, "count": 4}])
+    assert orders(plan)["board-4000"] == plan.bounds[0].stock_used == plan.bounds[0].lower_bound == 6
+    assert sum(item.on_hand for item in plan.stock) == 4
+    assert plan.takeoff[0].price == plan.bounds[0].price == Decimal("180.00")
+    assert summarise(plan).boards == 6
+    assert faults(plan) == []
+
+
+def test_enough_on_hand_orders_nothing() -> None:
+    plan = rectangle(4000, 1445, stock=[{"length": 4000, "count": 12}])
+    assert "board-4000" not in orders(plan)
+    assert sum(item.on_hand for item in plan.stock) == 10
+    assert faults(plan) == []
+
+
+def test_offcut_on_hand_gives_the_piece_that_it_holds() -> None:
+    # One course of 5996 + 8 mm: a whole board and 1996 mm, which an offcut of 2010 gives.
+    bought = rectangle(6004, 140)
+    plan = rectangle(6004, 140, stock=[{"length": 2010}])
+    assert (orders(bought)["board-4000"], orders(plan)["board-4000"]) == (2, 1)
+    (own,) = [item for item in plan.stock if item.on_hand]
+    assert (own.length, len(own.pieces)) == (2010, 1)
+    assert faults(plan) == []
+
+
+def test_timber_on_hand_is_named_as_the_plan_names_it() -> None:
+    without = rectangle(4000, 1445)
+    plan = rectangle(4000, 1445, stock=[{"product": "timber-47x147", "length": "4.8 m", "count": 3}])
+    assert plan.bounds[1].price < without.bounds[1].price
+    assert sum(item.on_hand and item.product == "timber-47x147" for item in plan.stock) == 3
+    assert faults(plan) == []
+
+
+@pytest.mark.parametrize(
+    ("stock", "pattern", "line"),
+    [
+        (
+            [{"product": "oak", "length": 3000}],
+            {},
+            "stock[0].product: 'oak'; this deck is cut from 'plain-140' and 'timber-47x147'",
+        ),
+        (
+            [{"length": 3000}, {"length": 20}],
+            {"square_up": 10},
+            "stock[1].length: 20 mm; pattern.square_up takes 20 mm",
+        ),
+        ([{"length": 3000, "count": 0}], {}, "stock[0].count: 0;"),
+        ([{"count": 2}], {}, "stock[0].length: missing;"),
+        ([{"length": 3000, "lenght": 1}], {}, "stock[0].lenght: unknown key; did you mean 'length'?"),
+        ([], {"square_up": 2000}, "pattern.square_up: 2000 mm off each end; leaves nothing of a board of 4000 mm"),
+        ([], {"square_up": 1700}, "pattern.square_up: 4000 mm less 1700 mm off each end; a piece may have to span 800"),
+    ],
+)
+def test_refusals_say_what_to_do_in_one_line(stock: list[Any], pattern: dict[str, Any], line: str) -> None:
+    with pytest.raises(SiteError) as fault:
+        rectangle_site(4000, 1445, stock=stock, pattern=pattern)
+    assert str(fault.value).startswith(line)
+    assert "\n" not in str(fault.value)
+
+
+def test_timber_is_not_squared_up() -> None:
+    rectangle_site(4000, 1445, stock=[{"product": "timber-47x147", "length": 20}], pattern={"square_up": 10})
+
+
+# Squared ends
+
+
+def test_squared_ends_shorten_what_a_board_gives() -> None:
+    # A course of 4000 comes from one board as bought, but not from one of 4000 - 2 x 10.
+    plan = rectangle(4000, 140, pattern={"square_up": 10})
+    assert (orders(rectangle(4000, 140))["board-4000"], orders(plan)["board-4000"]) == (1, 2)
+    assert max(piece.length for piece in plan.pieces) <= 3980
+    assert faults(plan) == []
+
+
+def test_squared_ends_are_taken_off_the_offcut() -> None:
+    # 4000 - 2 x 10 - 3000 - 3
+    plan = rectangle(3000, 140, pattern={"square_up": 10})
+    assert [item.offcut for item in plan.stock if item.product == "plain-140"] == [977.0]
+    assert faults(plan) == []
+
+
+def test_checker_counts_squared_ends() -> None:
+    record = json.loads(plan_json(rectangle(4000, 140)))
+    record["site"]["pattern"]["square_up"] = 5.0
+    assert any("take 4010.00 mm of 4000" in fault for fault in faults(record))
+
+
+# Rips
+
+
+def test_rips_of_solid_boards_share_a_board_and_those_of_hollow_ones_do_not() -> None:
+    hollow, solid = (rectangle(6000, 2900, deck=LOW, boards={"profile": profile}) for profile in ("hollow", "solid"))
+    assert (hollow.site.boards.rip_shares, solid.site.boards.rip_shares) == (False, True)
+    # 18000 mm of fascia in 4000s, in pairs or alone: two boards.
+    assert orders(solid)["board-4000"] == orders(hollow)["board-4000"] - 2
+    assert not any(item.side_by_side for item in hollow.stock)
+    for item in solid.stock:
+        for first, second in item.side_by_side:
+            assert {name[:3] for name in (*first, *second)} == {"A-F"}
+            assert set(first) | set(second) <= set(item.pieces)
+    assert sum(bool(item.side_by_side) for item in solid.stock) == 3
+    assert faults(solid) == faults(hollow) == []
+
+
+def test_file_may_say_that_rips_share_no_board() -> None:
+    plan = rectangle(6000, 2900, deck=LOW, boards={"profile": "solid", "rip_shares": False})
+    assert not any(item.side_by_side for item in plan.stock)
+    assert faults(plan) == []
+
+
+def shared() -> dict[str, Any]:
+    record: dict[str, Any] = json.loads(plan_json(rectangle(6000, 2900, deck=LOW, boards={"profile": "solid"})))
+    return record
+
+
+def test_checker_refuses_rips_side_by_side_that_do_not_fit_or_may_not() -> None:
+    record = shared()
+    record["site"]["boards"]["rip_shares"] = False
+    assert any("in what is not sawn so" in fault for fault in faults(record))
+    record = shared()
+    (item,) = [i for i in record["stock"] if i["side_by_side"]][:1]
+    item["side_by_side"] = []
+    assert any("parts and kerfs take" in fault for fault in faults(record))
+    record = shared()
+    for piece in record["pieces"]:
+        if piece["kind"] == "fascia":
+            piece["width"] = 70.0
+    assert any("and a kerf are wider than the board" in fault for fault in faults(record))
+    record = shared()
+    for piece in record["pieces"]:
+        piece["cuts"] = [cut for cut in piece["cuts"] if cut != "rip"]
+    assert any("not all of them are rips" in fault for fault in faults(record))
+    record = shared()
+    (item,) = [i for i in record["stock"] if i["side_by_side"]][:1]
+    (a, b) = item["side_by_side"][0]
+    item["side_by_side"] = [[a, b], [b, a]]
+    assert any("names a piece twice" in fault for fault in faults(record))
+
+
+def test_checker_refuses_a_second_strip_longer_than_the_first() -> None:
+    record = shared()
+    (item,) = [i for i in record["stock"] if i["side_by_side"]][:1]
+    second = item["side_by_side"][0][1][0]
+    for piece in record["pieces"]:
+        if piece["id"] == second:
+            piece["length"] += 60.0
+    assert any("second strip takes" in fault for fault in faults(record))
+
+
+def test_checker_refuses_more_from_hand_than_there_is() -> None:
+    record = json.loads(plan_json(rectangle(4000, 1445, stock=[{"length": 4000, "count": 4}])))
+    record["site"]["stock"][0]["count"] = 3
+    assert any("4 of 4000.0 mm taken as on hand, where there are 3" in fault for fault in faults(record))
+
+
+# On site
+
+
+def test_kept_offcuts_are_told_and_held_to_what_the_site_allows() -> None:
+    plan = rectangle(6004, 1453, at_wall=True)
+    value, limit, ok = kept(plan)
+    assert (limit, ok) == (12, True)
+    few = rectangle(6004, 1453, at_wall=True, pattern={"kept_offcuts": 0})
+    assert kept(few)[1:] == (0, False)
+    assert value > 0
+
+
+def test_each_offcut_is_there_before_its_piece_is_laid() -> None:
+    plan = design(read_site(SCENES[0]))
+    laid = {piece.id: time for time, piece in enumerate(plan.pieces)}
+    boards = [item for item in plan.stock if item.product == plan.site.boards.product]
+    times = [[laid[name] for name in item.along] for item in boards]
+    assert all(own == sorted(own) for own in times)
+    assert [own[0] for own in times] == sorted(own[0] for own in times)
+    most = max(sum(own[0] <= at < own[-1] for own in times) for at in range(len(laid)))
+    assert most == kept(plan)[0] <= plan.site.pattern.kept_offcuts
+
+
+# Bounds
+
+
+@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
+@pytest.mark.parametrize("effort", ["quick", "normal"])
+def test_bounds_of_a_scene_are_proved_where_the_solver_is(scene: Path, effort: Effort) -> None:
+    plan = design(read_site(scene), effort)
+    exactly = effort != "quick" and exact.library() is not None
+    for bound in plan.bounds:
+        assert bound.covers == "cutting"
+        assert bound.proved is exactly
+        assert bound.lower_bound <= bound.stock_used
+        assert bound.least_price <= bound.price
+        if exactly:  # of these scenes every list is cut to its bound
+            assert bound.least_price == bound.price
+    assert faults(plan) == []
+
+
+def test_bounds_price_what_the_takeoff_orders() -> None:
+    plan = design(read_site(SCENES[0]))
+    for bound, kind in zip(plan.bounds, ("board", "timber"), strict=True):
+        assert bound.price == sum(line.price for line in plan.takeoff if line.item.startswith(f"{kind}-"))
