@@ -14,6 +14,7 @@ from courseline.engine.cutplan import exact
 from courseline.engine.effort import Effort
 from courseline.engine.papers.summary import summarise
 from courseline.engine.plan import Plan
+from courseline.engine.scene import build_scene
 from rectangles import orders, rectangle, rectangle_site
 
 SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
@@ -174,6 +175,16 @@ def test_checker_refuses_rips_side_by_side_that_do_not_fit_or_may_not() -> None:
     (a, b) = item["side_by_side"][0]
     item["side_by_side"] = [[a, b], [b, a]]
     assert any("names a piece twice" in fault for fault in faults(record))
+
+
+def test_pieces_of_both_strips_begin_where_their_stretch_begins() -> None:
+    # The fascias of 1800 mm, side by side, come from what a course of 1800 leaves of its board.
+    plan = rectangle(1800, 1300, deck=LOW, boards={"profile": "solid"})
+    begins = {board.id: board.from_end for board in build_scene(plan).boards}
+    (item,) = [item for item in plan.stock if item.side_by_side and item.pieces[0] == "A-09-1"]
+    (((first,), (second,)),) = item.side_by_side
+    assert item.pieces == ("A-09-1", first, second)
+    assert begins[first] == begins[second] == 1800 + item.kerf
 
 
 def test_checker_refuses_a_second_strip_longer_than_the_first() -> None:
