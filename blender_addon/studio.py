@@ -69,7 +69,6 @@ def pictures(shots: Sequence[Shot], quality: str = "draft", progress: Progress |
     with _quiet():
         bpy.ops.wm.read_factory_settings(use_empty=True)
         scene = bpy.context.scene
-        scene.render.use_persistent_data = len(shots) > 1  # Cycles keeps what it has made of the house
         deck, shown = None, None
         for number, shot in enumerate(shots):
 

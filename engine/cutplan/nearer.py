@@ -13,8 +13,6 @@ from numpy.typing import NDArray
 
 from .job import Cut, Job, left_over
 
-Span = tuple[int, int]
-"""When the first and the last piece of a board are laid."""
 IDLE = 0.01
 """What it weighs that an offcut is kept for one piece more where there is room for it (ours)."""
 
@@ -22,11 +20,13 @@ REACH = 150
 """Boards before and after a board, in the order of opening, that it may exchange pieces with (ours)."""
 
 
-@dataclass
+@dataclass(frozen=True, slots=True)
 class _Board:
+    """A stock length, the room left in it, and its pieces in laying order, each by its place in that order."""
+
     stock: int
     left: int
-    pieces: list[int]
+    pieces: tuple[int, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,54 +50,39 @@ def nearer(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, look
     limit : int
         Offcuts that may be kept at once.
     looks : int
-        Exchanges looked at, at most: what ends the search, on every machine alike.
+        Boards looked at as takers of a piece, at most: what ends the search, on every machine alike.
     """
     time = {i: at for at, i in enumerate(order)}
-    boards = [_Board(cut.stock, left_over(job, cut), list(cut.pieces)) for cut in cuts]
+    sizes = [job.sizes[i] for i in order]
+    boards = [_Board(cut.stock, left_over(job, cut), tuple(sorted(time[i] for i in cut.pieces))) for cut in cuts]
     looked = 0
     while looked < looks:
-        open_at = _open(boards, time)
+        open_at = _open(boards, len(order))
         if open_at.max(initial=0) <= limit:
             break
-        before = _burden(open_at, limit)
         steps = [0.0, *np.cumsum(np.maximum(0, open_at - limit + 1) + IDLE).tolist()]
         peak = np.arange(len(open_at)) == int(open_at.argmax())
-        found = None
         for crowded in (peak, open_at > limit):
             passed = [0, *np.cumsum(crowded).tolist()]
+            found = []
             for giver, board in enumerate(boards):
-                low, high = _span(board.pieces, time)
-                if passed[high] == passed[low] or looked >= looks:
+                if looked >= looks or passed[board.pieces[-1]] == passed[board.pieces[0]]:
                     continue
                 for given in (board.pieces[0], board.pieces[-1]):
                     looked += min(len(boards), 2 * REACH)
-                    exchange = _best(job, boards, time, steps, giver, given)
-                    if exchange is not None and (found is None or exchange.weight < found.weight):
-                        found = exchange
-            if found is not None:
+                    found += _best(sizes, boards, steps, giver, given)
+            if _relieved(sizes, boards, limit, sorted(found, key=lambda e: e.weight)):
                 break
-        if found is None:
+        else:
             break
-        undo = [(k, _Board(boards[k].stock, boards[k].left, boards[k].pieces)) for k in (found.giver, found.taker)]
-        _exchange(job, boards, time, found)
-        if _burden(_open(boards, time), limit) >= before:
-            for k, board in undo:
-                boards[k] = board
-            break
-    return tuple(Cut(board.stock, tuple(board.pieces)) for board in boards)
+    return tuple(Cut(board.stock, tuple(order[at] for at in board.pieces)) for board in boards)
 
 
-def _span(pieces: Sequence[int], time: dict[int, int]) -> Span:
-    return time[pieces[0]], time[pieces[-1]]
-
-
-def _open(boards: Sequence[_Board], time: dict[int, int]) -> NDArray[np.int64]:
+def _open(boards: Sequence[_Board], count: int) -> NDArray[np.int64]:
     """How many boards are begun and not done with after each piece."""
-    change = np.zeros(len(time) + 1, np.int64)
-    for board in boards:
-        low, high = _span(board.pieces, time)
-        change[low] += 1
-        change[high] -= 1
+    change = np.zeros(count + 1, np.int64)
+    np.add.at(change, [board.pieces[0] for board in boards], 1)
+    np.add.at(change, [board.pieces[-1] for board in boards], -1)
     return np.cumsum(change)
 
 
@@ -106,47 +91,60 @@ def _burden(open_at: NDArray[np.int64], limit: int) -> tuple[int, int]:
     return int((over * over).sum()), int(open_at.sum())
 
 
+def _relieved(sizes: Sequence[int], boards: list[_Board], limit: int, exchanges: Sequence[_Exchange]) -> bool:
+    """Make the first exchange that truly relieves; weights count each time alone, and may promise too much."""
+    before = _burden(_open(boards, len(sizes)), limit)
+    for exchange in exchanges:
+        as_was = {k: boards[k] for k in (exchange.giver, exchange.taker)}
+        _exchange(sizes, boards, exchange)
+        if _burden(_open(boards, len(sizes)), limit) < before:
+            return True
+        for k, board in as_was.items():
+            boards[k] = board
+    return False
+
+
 def _best(
-    job: Job, boards: Sequence[_Board], time: dict[int, int], steps: Sequence[float], giver: int, given: int
-) -> _Exchange | None:
-    """The exchange of one piece that relieves the times of most offcuts most."""
-    own, size, at = boards[giver], job.sizes[given], time[given]
-    rest = [time[i] for i in own.pieces if i != given]
-    low, high = rest[0], rest[-1]
-    was = steps[time[own.pieces[-1]]] - steps[time[own.pieces[0]]]
-    found: _Exchange | None = None
+    sizes: Sequence[int], boards: Sequence[_Board], steps: Sequence[float], giver: int, given: int
+) -> list[_Exchange]:
+    """The exchange of one piece, the first or last of its board, that relieves the crowded times most; or none."""
+    own, size = boards[giver], sizes[given]
+    low, high = (own.pieces[1], own.pieces[-1]) if given == own.pieces[0] else (own.pieces[0], own.pieces[-2])
+    was = steps[own.pieces[-1]] - steps[own.pieces[0]]
+    alone = steps[high] - steps[low] - was
+    found: list[_Exchange] = []
     least = -1e-9
     for taker in range(max(0, giver - REACH), min(len(boards), giver + REACH)):
+        board = boards[taker]
+        pieces, left = board.pieces, board.left
+        first, last = pieces[0], pieces[-1]
         if taker == giver:
             continue
-        board = boards[taker]
-        pieces = board.pieces
-        first, last = time[pieces[0]], time[pieces[-1]]
         theirs = steps[last] - steps[first]
-        if board.left >= size:
-            weight = steps[max(last, at)] - steps[min(first, at)] - theirs + steps[high] - steps[low] - was
+        if left >= size:
+            weight = steps[max(last, given)] - steps[min(first, given)] - theirs + alone
             if weight < least:
-                least, found = weight, _Exchange(weight, giver, given, taker, None)
+                least, found = weight, [_Exchange(weight, giver, given, taker, None)]
         for taken in pieces:
-            more = size - job.sizes[taken]
-            if more > board.left or -more > own.left:
+            more = size - sizes[taken]
+            if more > left or -more > own.left:
                 continue
-            back = time[taken]
-            f = time[pieces[1]] if taken == pieces[0] and len(pieces) > 1 else first
-            e = time[pieces[-2]] if taken == pieces[-1] and len(pieces) > 1 else last
-            new = 0.0 if len(pieces) == 1 else steps[max(e, at)] - steps[min(f, at)]
-            weight = new - theirs + steps[max(high, back)] - steps[min(low, back)] - was
+            new = 0.0
+            if len(pieces) > 1:
+                begin = pieces[1] if taken == first else first
+                end = pieces[-2] if taken == last else last
+                new = steps[max(end, given)] - steps[min(begin, given)]
+            weight = new - theirs + steps[max(high, taken)] - steps[min(low, taken)] - was
             if weight < least:
-                least, found = weight, _Exchange(weight, giver, given, taker, taken)
+                least, found = weight, [_Exchange(weight, giver, given, taker, taken)]
     return found
 
 
-def _exchange(job: Job, boards: list[_Board], time: dict[int, int], exchange: _Exchange) -> None:
+def _exchange(sizes: Sequence[int], boards: list[_Board], exchange: _Exchange) -> None:
     own, other = boards[exchange.giver], boards[exchange.taker]
-    size = job.sizes[exchange.given]
-    back = [] if exchange.taken is None else [exchange.taken]
-    returned = sum(job.sizes[i] for i in back)
-    kept = [i for i in own.pieces if i != exchange.given] + back
-    theirs = [i for i in other.pieces if i != exchange.taken] + [exchange.given]
-    boards[exchange.giver] = _Board(own.stock, own.left + size - returned, sorted(kept, key=time.__getitem__))
-    boards[exchange.taker] = _Board(other.stock, other.left - size + returned, sorted(theirs, key=time.__getitem__))
+    back = () if exchange.taken is None else (exchange.taken,)
+    more = sizes[exchange.given] - sum(sizes[i] for i in back)
+    kept = sorted([*(i for i in own.pieces if i != exchange.given), *back])
+    theirs = sorted([*(i for i in other.pieces if i != exchange.taken), exchange.given])
+    boards[exchange.giver] = _Board(own.stock, own.left + more, tuple(kept))
+    boards[exchange.taker] = _Board(other.stock, other.left - more, tuple(theirs))

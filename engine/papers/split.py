@@ -17,7 +17,7 @@ from .pen import Pen, typeface
 SLANT = 0.36
 """How far the line leans to the right from the foot of the picture to its head, as a share of its width (ours): enough
 to read as a diagonal, so little that both choices have foreground and distance."""
-MIDDLE = (0.35, 0.65)
+MIDDLE = (0.3, 0.7)
 """Between which shares of the picture's width the line crosses half its height (ours)."""
 DIFFERENT = 12
 """Difference of two pixels above which the choices differ there, not the noise [of 255] (ours)."""

@@ -81,7 +81,8 @@ def test_four_widths_of_paper_come_from_453_rolls() -> None:
     relaxed = master.generate(100, math.inf)
     assert relaxed.converged
     assert float(relaxed.bound) == pytest.approx(452.25, abs=1e-5)
-    assert len(cut_up(job, "normal").packing) == 453
+    solution = cut_up(job, "normal")
+    assert (len(solution.packing), solution.count_bound) == (453, 453)
 
 
 # Against another model

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import random
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,9 @@ from courseline.engine.cutplan import exact
 from courseline.engine.effort import Effort
 from courseline.engine.papers.summary import summarise
 from courseline.engine.plan import Plan
+from courseline.engine.scene import build_scene
+from courseline.engine.site import site_from_table
+from generated_sites import generated_site
 from rectangles import orders, rectangle, rectangle_site
 
 SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
@@ -176,6 +180,16 @@ def test_checker_refuses_rips_side_by_side_that_do_not_fit_or_may_not() -> None:
     assert any("names a piece twice" in fault for fault in faults(record))
 
 
+def test_pieces_of_both_strips_begin_where_their_stretch_begins() -> None:
+    # The fascias of 1800 mm, side by side, come from what a course of 1800 leaves of its board.
+    plan = rectangle(1800, 1300, deck=LOW, boards={"profile": "solid"})
+    begins = {board.id: board.from_end for board in build_scene(plan).boards}
+    (item,) = [item for item in plan.stock if item.side_by_side and item.pieces[0] == "A-09-1"]
+    (((first,), (second,)),) = item.side_by_side
+    assert item.pieces == ("A-09-1", first, second)
+    assert begins[first] == begins[second] == 1800 + item.kerf
+
+
 def test_checker_refuses_a_second_strip_longer_than_the_first() -> None:
     record = shared()
     (item,) = [i for i in record["stock"] if i["side_by_side"]][:1]
@@ -213,6 +227,28 @@ def test_each_offcut_is_there_before_its_piece_is_laid() -> None:
     assert [own[0] for own in times] == sorted(own[0] for own in times)
     most = max(sum(own[0] <= at < own[-1] for own in times) for at in range(len(laid)))
     assert most == kept(plan)[0] <= plan.site.pattern.kept_offcuts
+
+
+# Sites that no one drew for it
+
+BUYING = (0, 6, 8)
+"""Rules of the plan file that cutting and ordering must keep."""
+FAST, ALL = 3, 60
+"""Generated sites in a quick run, and in the full one."""
+
+
+@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= FAST else ()) for n in range(ALL)])
+def test_generated_site_holds_with_stock_on_hand_squared_ends_and_rips_that_share(number: int) -> None:
+    chance = random.Random(number)
+    table = generated_site(number)
+    table["boards"]["profile"] = "solid"
+    table["deck"]["surface"] = chance.choice([90, 108, 150])
+    table["deck"].setdefault("edge_finish", {"default": "fascia"})
+    table["pattern"] = {**table["pattern"], "square_up": chance.choice([0, 5, 12.5])}
+    table["stock"] = [{"length": chance.randint(400, 5000), "count": chance.randint(1, 9)} for _ in range(2)]
+    plan = design(site_from_table(table))
+    assert [fault for fault in check_plan(json.loads(plan_json(plan))) if fault.rule in BUYING] == []
+    assert sum(line.order for line in plan.takeoff if line.item.startswith("board-")) == plan.bounds[0].stock_used
 
 
 # Bounds
