@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import json
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -14,6 +15,7 @@ from typing import Any
 
 import pytest
 from courseline.command_line import commands, main
+from courseline.command_line.pace import Pace
 from courseline.engine import read_plan
 from courseline.engine.papers import sheet as sheets
 from courseline.engine.scene.shots import Shot
@@ -316,6 +318,108 @@ def test_colours_of_the_board_are_compared(tmp_path: Path, painted: list[dict[st
     assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), "--vary", "colour"]) == 0
     assert len(painted) == 3  # the product table has three colours of this board
     assert (tmp_path / "one_wall-colour.png").is_file()
+
+
+def test_compare_from_another_view_and_of_two_others_in_one_picture(
+    tmp_path: Path, painted: list[dict[str, Any]], capsys: pytest.CaptureFixture[str]
+) -> None:
+    image = pytest.importorskip("PIL.Image")
+    arguments = ["--vary", "pattern", "--view", "doorway", "--split", "none,half"]
+    assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), *arguments]) == 0
+    assert {item["model"].view for item in painted} == {"doorway"}
+    assert [item["of"] for item in painted] == [4] * 4  # all in one go
+    with image.open(tmp_path / "one_wall-pattern-split.png") as split:
+        left, right = (split.getpixel((x, 20))[0] for x in (5, 90))
+    with image.open(tmp_path / "pattern-none" / "one_wall.png") as first:
+        assert left == first.getpixel((5, 20))[0]
+    with image.open(tmp_path / "pattern-half" / "one_wall.png") as second:
+        assert right == second.getpixel((90, 20))[0]
+    told = capsys.readouterr().out
+    assert "The others are compared with this one." in told
+    assert "than A, " in told
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--view", "cellar"], "view: 'cellar'; this site has the views garden, doorway, above"),
+        (["--split", "grain,umber"], "split: 'umber'; name two of grain, grooved"),
+        (["--choices", "grain"], "choices: 1 given (grain); name 2 to 5 to compare"),
+    ],
+)
+def test_comparison_that_cannot_be_is_refused_before_anything_is_rendered(
+    arguments: list[str],
+    words: str,
+    tmp_path: Path,
+    painted: list[dict[str, Any]],
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    line = refused(capsys, "compare", ONE_WALL, "--out", tmp_path / "out", "--vary", "side", *arguments)
+    assert words in line
+    assert painted == []
+    assert not (tmp_path / "out").exists()
+
+
+def test_comparison_that_fails_half_way_leaves_what_was_there(
+    tmp_path: Path, painted: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    arguments = ["compare", str(ONE_WALL), "--out", str(tmp_path / "out"), "--vary", "side"]
+
+    def fail(*_: object, **__: object) -> Path:
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as broken:
+        broken.setattr(commands, "compare_sheet", fail)
+        assert main(arguments) == 130
+    assert not (tmp_path / "out").exists()
+    assert main(arguments) == 0
+    before = {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()}
+    with monkeypatch.context() as broken:
+        broken.setattr(commands, "split_picture", fail)
+        assert main(arguments) == 130
+    assert {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()} == before
+
+
+@pytest.mark.skipif(os.name == "nt", reason="there a console, not a signal, stops a process")
+def test_ctrl_c_stops_even_where_the_interrupt_is_swallowed(tmp_path: Path) -> None:
+    out = tmp_path / "out"
+    code = f"""
+import pathlib, time
+from courseline.command_line.commands import _tell_stopped
+from courseline.command_line.staging import staged
+with staged(pathlib.Path({str(out)!r}), _tell_stopped) as folder:
+    (folder / "half.png").write_text("half")
+    while True:
+        try:
+            print("ready", flush=True)
+            time.sleep(60)
+        except KeyboardInterrupt:
+            pass  # as Blender does
+"""
+    with subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE) as process:
+        assert process.stdout is not None
+        assert process.stdout.readline() == b"ready\n"
+        assert [path.name for path in out.rglob("*.png")] == ["half.png"]
+        process.send_signal(signal.SIGINT)
+        _, told = process.communicate(timeout=30)
+    assert process.returncode == 130
+    assert told.decode().strip() == "courseline: stopped; nothing half-written is left"
+    assert not out.exists()
+
+
+@pytest.mark.parametrize(
+    ("took", "done", "words"),
+    [
+        (30.0, 0.25, "about 2 min left"),  # 90 s
+        (300.0, 0.9, "35 s left"),  # 33 s
+        (1.0, 0.5, "5 s left"),
+        (4.0, 0.01, ""),  # too soon to tell
+        (100.0, 1.0, ""),
+    ],
+)
+def test_time_left_is_told_in_words(took: float, done: float, words: str) -> None:
+    now = iter((1000.0, 1000.0 + took))
+    assert Pace(lambda: next(now)).left(done) == words
 
 
 @pytest.mark.parametrize(

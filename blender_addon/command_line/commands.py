@@ -6,6 +6,7 @@ import argparse
 import importlib
 import importlib.util
 import json
+import sys
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -35,6 +36,7 @@ from ..engine.schema import plan_schema, site_schema
 from ..engine.variants import QUESTIONS, split_pair, variants
 from .pace import Pace
 from .staging import staged
+from .stopping import STOPPED_WORDS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -89,10 +91,12 @@ def render(options: argparse.Namespace) -> int:
     )
     made = _designed(site, options)
     stem = options.site.stem
-    picture, blend = options.out / f"{stem}.png", options.out / f"{stem}.blend"
-    with _progress() as report:
-        _studio().picture(build_scene(made), picture, blend, options.quality, report(f"Rendering {made.name}"))
-    _tell_files(picture, blend, *write_plan(made, options.out))
+    with staged(options.out, _tell_stopped) as folder:
+        picture, blend = folder / f"{stem}.png", folder / f"{stem}.blend"
+        with _progress() as report:
+            _studio().picture(build_scene(made), picture, blend, options.quality, report(f"Rendering {made.name}"))
+        written = [picture, blend, *write_plan(made, folder)]
+    _tell_files(*(options.out / file.name for file in written))
     return 0
 
 
@@ -105,7 +109,7 @@ def compare(options: argparse.Namespace) -> int:
     plans = [_designed(choice.site, options) for choice in choices]
     scenes = [_seen_from(scene, options.view) for scene in build_scenes(plans)]
     stem, title = options.site.stem, f"{options.site.stem}-{options.vary}"
-    with staged(options.out) as folder:
+    with staged(options.out, _tell_stopped) as folder:
         shots = []
         for choice, made, scene in zip(choices, plans, scenes, strict=True):
             place = folder / f"{options.vary}-{choice.key}"
@@ -201,6 +205,11 @@ def _progress() -> Iterator[Callable[[str], Callable[[float, str], None]]]:
             return lambda done, note: bar.update(number, completed=done, note=note)
 
         yield task
+
+
+def _tell_stopped() -> None:
+    console.show_cursor()  # the progress bar hid it
+    print(f"\n{STOPPED_WORDS}", file=sys.stderr)
 
 
 def _designed(site: Site, options: argparse.Namespace) -> Plan:

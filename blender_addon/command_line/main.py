@@ -13,6 +13,7 @@ from ..engine.errors import CourselineError
 from ..engine.papers.sheet_layout import FEWEST, MOST
 from ..engine.variants import Varied
 from . import commands
+from .stopping import STOPPED, STOPPED_WORDS
 
 EPILOG = (
     "Spans, guards and steps fall under your local code: have a licensed practitioner look at the frame. "
@@ -32,8 +33,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout = None
         return 0
     except KeyboardInterrupt:
-        print("courseline: stopped; nothing half-written is left", file=sys.stderr)
-        return 130
+        print(STOPPED_WORDS, file=sys.stderr)
+        return STOPPED
 
 
 def _parser() -> argparse.ArgumentParser:

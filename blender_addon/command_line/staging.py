@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
+import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from ..engine.errors import SiteError
+from .stopping import stoppable
 
 
 @contextmanager
-def staged(out: Path) -> Iterator[Path]:
+def staged(out: Path, stopped: Callable[[], None]) -> Iterator[Path]:
     """Give a folder to write in, whose files move into `out` once all are there.
 
-    A comparison that is stopped or fails half way leaves what was in `out` as it was: no new picture stands there
-    beside an old sheet. Files of the same name are replaced, others stay.
+    What is stopped or fails half way leaves `out` as it was: no new picture stands there beside an old plan. Files of
+    the same name are replaced, others stay. Ctrl-C stops it even while Blender renders; `stopped` is called then.
 
     Raises
     ------
@@ -25,9 +27,16 @@ def staged(out: Path) -> Iterator[Path]:
     fresh = not out.exists()
     try:
         out.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(prefix=".comparing-", dir=out) as name:
+        with tempfile.TemporaryDirectory(prefix=".making-", dir=out) as name:
             folder = Path(name)
-            yield folder
+
+            def clean() -> None:
+                shutil.rmtree(folder, ignore_errors=True)
+                _remove_empty(out, fresh)
+                stopped()
+
+            with stoppable(clean):
+                yield folder
             for file in sorted(path for path in folder.rglob("*") if path.is_file()):
                 target = out / file.relative_to(folder)
                 target.parent.mkdir(parents=True, exist_ok=True)
@@ -35,6 +44,10 @@ def staged(out: Path) -> Iterator[Path]:
     except OSError as fault:
         raise SiteError("output", out, f"cannot be written ({fault.strerror})") from fault
     finally:
-        if fresh:
-            with suppress(OSError):  # it holds what was made, or was not made itself
-                out.rmdir()
+        _remove_empty(out, fresh)
+
+
+def _remove_empty(folder: Path, fresh: bool) -> None:
+    if fresh:
+        with suppress(OSError):  # it holds what was made, or was not made itself
+            folder.rmdir()

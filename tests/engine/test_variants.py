@@ -74,7 +74,7 @@ def test_colours_by_name_number_and_hex(site: Site) -> None:
         ("direction", "0,north", "choices: 'north'; a direction is a number of degrees, as 45"),
         ("direction", "0,inf", "choices: 'inf'; a direction is a number of degrees, as 45"),
         ("colour", "umber,char coal", "choices: 'char coal'; did you mean 'charcoal'? a colour is #rrggbb, or one of"),
-        ("colour", "umber,RAL 7061", "choices: 'RAL 7061'; no number of RAL Classic; near it are RAL 6017 (may green), RAL 7016"),
+        ("colour", "umber,RAL 7061", "choices: 'RAL 7061'; no number of RAL Classic; near it are RAL 6017"),
         ("pattern", "half,fourth", "choices: 'fourth'; a joint pattern is one of half, third, scattered, none"),
         ("border", "none,three", "choices: 'three'; a border is none, one or two"),
         ("border", "one,none-mitre", "choices: 'none-mitre'; a border is none, one or two"),
