@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .nodes import Graph, linear, surface, under_gloss
+from .nodes import Graph, linear, split_gloss, surface
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,9 @@ DAYLIGHT, LAMP = 0.05, 0.55
 
 def plain(graph: Graph, colour: str, finish: Finish) -> None:
     """Make a finish of one colour."""
-    base = linear(colour) if finish.metallic else under_gloss(linear(colour), finish.specular)
+    base, gloss = linear(colour), finish.specular
+    if not finish.metallic:
+        base, gloss = split_gloss(base, gloss)
     at = graph.position()
     tone = 1 + finish.wander * (graph.noise(at, finish.scale, 4.0, 0.6) - 0.5)
     normal = graph.bump(graph.noise(at, 420.0, 3.0, 0.6), finish.relief) if finish.relief else None
@@ -45,7 +47,7 @@ def plain(graph: Graph, colour: str, finish: Finish) -> None:
         graph,
         graph.times(base, tone),
         roughness=finish.roughness,
-        specular=finish.specular,
+        specular=gloss,
         metallic=finish.metallic,
         normal=normal,
     )

@@ -56,8 +56,10 @@ def build_scene(plan: Plan) -> SceneModel:
     eaves = 0.0 if site.house is None else site.house.height
     surfaces = [] if site.house is None or house is None else _house(site.house, house, walls, levels)
     for obstacle in site.obstacles:
-        middle = obstacle_polygon(obstacle).centroid
-        surfaces += standing((obstacle,), nearest(levels, (middle.x, middle.y)).surface, house, eaves)
+        shape = obstacle_polygon(obstacle)
+        level = nearest(levels, (shape.centroid.x, shape.centroid.y))
+        decked = level.filled.intersects(shape)
+        surfaces += standing((obstacle,), level.surface, house, eaves, decked=decked)
     surfaces += garden(levels, house)
     sun = sun_over(site.look.place, site.look.when)
     ground = Ground(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import cos, pi, sin
+from math import cos, hypot, pi, sin
 
 from shapely.geometry import Polygon
 
@@ -28,10 +28,15 @@ FLUSH = 3.0
 UNDER_PANEL = 0.0
 """Level of what a lift-out panel lies over: the ground's [mm above datum] (ours)."""
 GRATE_BAR, GRATE_SLOT = 14.0, 12.0
-BRACKET_SPACING = 1200.0
+BRACKET_SPACING, BRACKET, SOCKET = 1200.0, 34.0, 55.0
+"""Of a downpipe [mm] (common practice, no source)."""
+SHOE, SHOE_LEVEL = 110.0, 90.0
+"""How far a shoe turns out from the wall, and how high over the ground [mm] (common practice, no source)."""
 
 
-def standing(obstacles: Sequence[Obstacle], surface: float, house: Polygon | None, eaves: float) -> list[Surface]:
+def standing(
+    obstacles: Sequence[Obstacle], surface: float, house: Polygon | None, eaves: float, *, decked: bool = True
+) -> list[Surface]:
     """Build every obstacle.
 
     Parameters
@@ -43,6 +48,8 @@ def standing(obstacles: Sequence[Obstacle], surface: float, house: Polygon | Non
         Outer wall faces, to whose gutter downpipes run [mm].
     eaves : float
         Level of the soffit [mm above datum].
+    decked : bool
+        Whether they stand in boards: a downpipe then goes through them to its drain, else it ends in a shoe.
     """
     surfaces = []
     for obstacle in obstacles:
@@ -56,7 +63,7 @@ def standing(obstacles: Sequence[Obstacle], surface: float, house: Polygon | Non
             _post(mesh, shape)
         elif obstacle.kind == "downpipe":
             material = "gutter"
-            _downpipe(mesh, shape, house, eaves)
+            _downpipe(mesh, shape, house, eaves, shoe=not decked)
         elif obstacle.kind == "gully":
             _grate(mesh, shape, surface - FLUSH)
         elif obstacle.kind == "cover":
@@ -84,22 +91,34 @@ def _post(mesh: Mesh, shape: Polygon) -> None:
         mesh.face([(x0, y0, POST_HEIGHT), (x1, y1, POST_HEIGHT), peak])
 
 
-def _downpipe(mesh: Mesh, shape: Polygon, house: Polygon | None, eaves: float) -> None:
-    """Run a pipe up the wall and, by two bends, out to the gutter."""
+def _downpipe(mesh: Mesh, shape: Polygon, house: Polygon | None, eaves: float, *, shoe: bool) -> None:
+    """Run a pipe up the wall and, by two bends, out to the gutter, held by brackets."""
     x, y = shape.centroid.x, shape.centroid.y
     radius = (shape.area / pi) ** 0.5
-    outlet = eaves + FASCIA - 20.0 - GUTTER_DEPTH
-    line = gutter_line(house).exterior if house is not None else None
-    if line is None:
+    if house is None:
         _tube(mesh, [(x, y, 0.0), (x, y, eaves)], radius)
         return
+    outlet = eaves + FASCIA - 20.0 - GUTTER_DEPTH
+    line = gutter_line(house).exterior
     to = line.interpolate(line.project(shape.centroid))
+    wall = house.exterior.interpolate(house.exterior.project(shape.centroid))
+    away = hypot(x - wall.x, y - wall.y)
+    ox, oy = ((x - wall.x) / away, (y - wall.y) / away) if away > 1.0 else (0.0, 0.0)
     rise = min(350.0, eaves / 4)
-    _tube(mesh, [(x, y, 0.0), (x, y, eaves - rise), (to.x, to.y, eaves - 40.0), (to.x, to.y, outlet)], radius)
+    foot = [(x + ox * SHOE, y + oy * SHOE, SHOE_LEVEL), (x, y, SHOE_LEVEL + SHOE)] if shoe else [(x, y, 0.0)]
+    _tube(mesh, [*foot, (x, y, eaves - rise), (to.x, to.y, eaves - 40.0), (to.x, to.y, outlet)], radius)
     up = BRACKET_SPACING / 2
     while up < eaves - rise:
-        _tube(mesh, [(x, y, up), (x, y, up + 30.0)], radius + 6.0)
+        _tube(mesh, [(x, y, up), (x, y, up + BRACKET)], radius + 5.0)
+        half, deep = radius + 26.0, away - radius
+        if ox or oy:  # ears on the wall, and an arm to the pipe
+            for wide, start, end in ((half, -1.0, 8.0), (14.0, 8.0, max(deep, 9.0))):
+                corner = (wall.x + ox * start - oy * wide, wall.y + oy * start + ox * wide, up)
+                across, out = (oy * 2 * wide, -ox * 2 * wide, 0.0), (ox * (end - start), oy * (end - start), 0.0)
+                mesh.box(corner, across, out, (0.0, 0.0, BRACKET))
         up += BRACKET_SPACING
+    for joint in (up for up in (eaves - rise - 90.0, SHOE_LEVEL + SHOE + 20.0) if up > 0.0):
+        _tube(mesh, [(x, y, joint), (x, y, joint + SOCKET)], radius + 4.0)
 
 
 def _tube(mesh: Mesh, line: Sequence[Point3], radius: float, sides: int = 16) -> None:

@@ -90,16 +90,22 @@ def glazing(walls: Sequence[Wall], floor: float) -> list[Surface]:
             parts = _Parts(Mesh(), Mesh(), Mesh(), Mesh())
             _outer_frame(parts, wall, hole)
             for index, leaf in enumerate(leaves(hole)):
+                if leaf.along[1] <= leaf.along[0] or leaf.up[1] <= leaf.up[0]:
+                    continue
                 if opens(hole, index):
                     _leaf(parts, wall, hole.opening, leaf, f"{name} {index}")
                 else:
                     _fixed_light(parts, wall, leaf, f"{name} {index}")
             _handles(parts.handle, wall, hole)
             surfaces.append(parts.frame.surface(f"{name} frame", "Openings", frame_key(hole.opening)))
-            surfaces.append(parts.gasket.surface(f"{name} gasket", "Openings", "gasket"))
-            surfaces.append(parts.glass.surface(f"{name} glass", "Openings", "glass"))
-            if parts.handle.faces:
-                surfaces.append(parts.handle.surface(f"{name} handle", "Openings", "metal"))
+            rest = {
+                "gasket": (parts.gasket, "gasket"),
+                "glass": (parts.glass, "glass"),
+                "handle": (parts.handle, "metal"),
+            }
+            for part, (mesh, material) in rest.items():
+                if mesh.faces:
+                    surfaces.append(mesh.surface(f"{name} {part}", "Openings", material))
             if hole.opening.kind not in DOORS:
                 surfaces.append(_sill(wall, hole, floor).surface(f"{name} sill", "Openings", "sill"))
     return surfaces
@@ -153,6 +159,8 @@ def _outer_frame(parts: _Parts, wall: Wall, hole: Hole) -> None:
     # Behind the gaps between leaves and frame lies rubber, not the room.
     back = (out[0] + 5.0, -REVEAL - GASKET_BACK)
     for leaf in leaves(hole):
+        if leaf.along[1] - leaf.along[0] <= 20.0:
+            continue
         _ring(parts.gasket, wall, leaf, -LEAF_GAP / 2, 8.0, (max(back[0], leaf.out[0]), leaf.out[1] - 2 * GASKET_BACK))
     if door:  # a cill of the frame's make falls to the wall's face
         _slope(mesh, wall, Box((hole.start, hole.end), (-REVEAL, 0.0), (hole.bottom - 40.0, hole.bottom + 14.0)), 8.0)

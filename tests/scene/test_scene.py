@@ -1,3 +1,4 @@
+import random
 from collections import Counter
 from itertools import pairwise
 
@@ -6,11 +7,15 @@ import pytest
 import shapely
 from courseline.engine.scene import build_scene
 from courseline.engine.scene.boxes import fixing_boxes, member_boxes
-from courseline.engine.scene.openings import FRAME_SIGHTLINE, leaves, opens
+from courseline.engine.scene.finishes import faced_walls
+from courseline.engine.scene.interior import interior
+from courseline.engine.scene.obstacles import standing
+from courseline.engine.scene.openings import FRAME_SIGHTLINE, glazing, leaves, opens
 from courseline.engine.scene.roof import roof
 from courseline.engine.scene.walls import walls_of
-from courseline.engine.spec import House, Opening
-from plans import HOUSE, small_plan
+from courseline.engine.spec import House, Obstacle, Opening
+from generated_sites import generated_site
+from plans import HOUSE, SURFACE, small_plan
 
 FINISHES = ("brick", "render", "stone", "timber")
 RINGS = (
@@ -146,6 +151,56 @@ def test_slates_show_half_their_length_less_the_lap():
     whole = [max(rows[row]) - min(rows[row]) for row in sorted(rows) if 1 < row < max(rows)]
     assert len(whole) > 10
     assert whole == pytest.approx([200.0] * len(whole))
+
+
+def generated_house(number):
+    """A house whose walls are those of a generated outline, with openings put in by chance."""
+    chance = random.Random(number)
+    ring = tuple(generated_site(number)["deck"]["outline"])
+    openings = []
+    for _ in range(3):
+        wall = chance.randrange(len(ring))
+        length = float(np.hypot(*np.subtract(ring[(wall + 1) % len(ring)], ring[wall])))
+        if length > 300.0:
+            width = chance.uniform(0.2, 0.9) * length
+            openings.append(
+                Opening(
+                    wall=wall,
+                    offset=chance.uniform(0.0, length - width),
+                    width=width,
+                    height=chance.choice([600, 1050, 2100, 2700]),
+                    sill=chance.choice([0, 150, 900, 33]),
+                    kind=chance.choice(["folding", "sliding", "door", "window"]),
+                    leaves=chance.randint(1, 6),
+                )
+            )
+    finish, bond = chance.choice(FINISHES), chance.choice(["stretcher", "flemish", "english"])
+    return House(walls=ring, finish=finish, bond=bond, openings=tuple(openings))
+
+
+@pytest.mark.parametrize("number", range(12))
+def test_any_house_can_be_built(number):
+    house = generated_house(number)
+    walls, outline = walls_of(house, SURFACE), shapely.Polygon(house.walls)
+    surfaces = faced_walls(house, walls, -300.0) + glazing(walls, SURFACE) + roof(outline, house.height)
+    surfaces += interior(walls, outline, SURFACE, house.height)
+    grown = outline.buffer(450.0, join_style="mitre", mitre_limit=6.0)
+    for surface in surfaces:
+        points = np.array(surface.vertices)
+        assert np.isfinite(points).all()
+        assert grown.covers(shapely.MultiPoint(points[:, :2])), surface.id
+
+
+@pytest.mark.parametrize("decked", [True, False])
+def test_a_downpipe_reaches_from_the_ground_to_the_gutter(decked):
+    pipe = Obstacle(name="pipe", kind="downpipe", centre=(3000, -60), diameter=76)
+    (surface,) = standing((pipe,), SURFACE, shapely.box(0, 0, 6000, 4000), 2600.0, decked=decked)
+    points = np.array(surface.vertices)
+    assert points[:, 2].min() == pytest.approx(0.0 if decked else 90.0)  # through the boards, or a shoe over the ground
+    top = points[points[:, 2] > points[:, 2].max() - 1.0]
+    assert top[:, 1].mean() == pytest.approx(-(300.0 + 112.0 / 2), abs=1.0)  # under the middle of the gutter
+    assert 2600.0 < points[:, 2].max() < 2600.0 + 180.0
+    assert points[:, 1].max() == pytest.approx(1.0)  # its brackets on the wall
 
 
 def test_a_deck_without_a_house_has_its_garden():
