@@ -107,7 +107,8 @@ def compare(options: argparse.Namespace) -> int:
     choices = variants(site, options.vary, _divided(options.choices))
     pair = split_pair(choices, _divided(options.split))
     plans = [_designed(choice.site, options) for choice in choices]
-    scenes = [_seen_from(scene, options.view) for scene in build_scenes(plans)]
+    view = options.view or ("above" if options.vary == "border" and site.look.view == "garden" else None)
+    scenes = [_seen_from(scene, view) for scene in build_scenes(plans)]
     stem, title = options.site.stem, f"{options.site.stem}-{options.vary}"
     with staged(options.out, _tell_stopped) as folder:
         shots = []

@@ -97,7 +97,11 @@ def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -
     compare.add_argument(
         "--split", metavar="A,B", default="", help="which two to show in one picture (default: the first two)"
     )
-    compare.add_argument("--view", metavar="NAME", help="from where: garden, doorway, above (default: as in the file)")
+    compare.add_argument(
+        "--view",
+        metavar="NAME",
+        help="from where: garden, doorway, above (default: as in the file; a border from above, where one sees it)",
+    )
     _quality(compare, "client")
     _effort(compare)
     compare.set_defaults(run=commands.compare)
