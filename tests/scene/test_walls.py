@@ -155,11 +155,11 @@ def test_pieces_of_a_wall_keep_their_joints(finish):
     house = replace(HOUSE, finish=finish, height=EAVES)
     walls = walls_of(house, SURFACE)
     for wall, surface in zip(walls, faced_walls(house, walls, 0.0), strict=True):
-        pieces = [p for p in seen_from_outside(surface, wall, in_plane(surface, wall)) if p.area > 1.0]
-        assert len(pieces) > 10
-        rows = Counter(round(p.bounds[1], 1) for p in pieces)
+        units = [p for p in seen_from_outside(surface, wall, in_plane(surface, wall)) if p.area > 1.0]
+        assert len(units) > 10
+        rows = Counter(round(p.bounds[1], 1) for p in units)
         row = max(rows, key=rows.get)
-        line = sorted(p.bounds for p in pieces if round(p.bounds[1], 1) == row)
+        line = sorted(p.bounds for p in units if round(p.bounds[1], 1) == row)
         for one, following in pairwise(line):
             assert following[0] - one[2] > 2.9
 
