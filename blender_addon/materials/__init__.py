@@ -19,7 +19,6 @@ from .plain import DAYLIGHT, FINISHES, LAMP, interior, plain
 from .timber import cladding, timber
 
 _MAKERS: dict[str, Callable[..., None]] = {
-    "board end": sawn_end,
     "timber": timber,
     "cladding": cladding,
     "brick": brick,
@@ -52,7 +51,9 @@ def material_for(material: Material) -> bpy.types.Material:
 def _fill(made: bpy.types.Material, material: Material) -> None:
     graph, kind, colours = clear_tree(made), material.kind, material.colours
     if kind == "board":
-        (grooved if "grooved" in material.key else grain)(graph, *colours)
+        (grooved if "grooved" in material.key else grain)(graph, *colours, material.weathered)
+    elif kind == "board end":
+        sawn_end(graph, *colours, material.weathered)
     elif kind == "glass":
         glass(graph)
     elif kind == "interior":
