@@ -11,7 +11,7 @@ from .boards import sawn_end
 from .boards_grain import grain
 from .boards_grooved import grooved
 from .brick import brick
-from .garden import hedge, lawn, soil
+from .garden import grass, gravel, hedge, lawn, soil
 from .glass import glass
 from .masonry import paving, roof, stone
 from .nodes import clear_tree, linear
@@ -25,7 +25,9 @@ _MAKERS: dict[str, Callable[..., None]] = {
     "stone": stone,
     "roof": roof,
     "lawn": lawn,
+    "grass": grass,
     "soil": soil,
+    "gravel": gravel,
     "hedge": hedge,
     "paving": paving,
 }
@@ -64,3 +66,4 @@ def _fill(made: bpy.types.Material, material: Material) -> None:
         plain(graph, *colours, FINISHES[kind])
     else:
         _MAKERS[kind](graph, *colours)
+        made.cycles.emission_sampling = "NONE"  # nor are leaves, for the glow of the air before them
