@@ -261,15 +261,3 @@ def split_gloss(colour: Colour, specular: float) -> tuple[Colour, float]:
     gloss = min(0.08 * specular, GLOSS_SHARE * min(colour))
     red, green, blue = ((c - gloss) / (1 - gloss) for c in colour)
     return (red, green, blue), gloss / 0.08
-
-
-def under_gloss(colour: Colour, specular: float) -> Colour:
-    """Return the diffuse colour that, with its gloss on top, gives `colour` back.
-
-    A colour is measured with its gloss included, and a surface of index 1.5 reflects 4 % square on
-    (Fresnel); Blender's specular level halves or doubles that about 0.5. At least a fifth of the colour
-    is kept, for very dark ones.
-    """
-    gloss = 0.08 * specular
-    red, green, blue = (max((c - gloss) / (1 - gloss), 0.2 * c) for c in colour)
-    return red, green, blue

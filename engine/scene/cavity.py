@@ -80,8 +80,10 @@ def _form_factors(starts: Array, ends: Array, other_starts: Array, other_ends: A
     """
 
     def between(a: Array, b: Array) -> Array:
-        return np.linalg.norm(a[:, None] - b[None], axis=2)
+        apart: Array = np.linalg.norm(a[:, None] - b[None], axis=2)
+        return apart
 
     strings = between(starts, other_starts) + between(ends, other_ends)
     crossed = strings - between(starts, other_ends) - between(ends, other_starts)
-    return np.maximum(crossed, 0.0) / (2 * np.linalg.norm(ends - starts, axis=1)[:, None])
+    shares: Array = np.maximum(crossed, 0.0) / (2 * np.linalg.norm(ends - starts, axis=1)[:, None])
+    return shares

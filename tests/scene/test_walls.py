@@ -94,7 +94,7 @@ def test_bricks_and_joints_cover_the_wall_and_no_brick_lies_on_another(bond, poi
 
 @pytest.mark.parametrize("bond", BONDS)
 def test_every_wall_is_closed_at_its_corners(bond):
-    walls, _, meshes = bricked(bond)
+    walls, work, meshes = bricked(bond)
     for i, (wall, mesh) in enumerate(zip(walls, meshes, strict=True)):
         following = meshes[(i + 1) % len(walls)]
         corner = np.array(wall.at(wall.length, 0, 0)[:2])
@@ -102,6 +102,9 @@ def test_every_wall_is_closed_at_its_corners(bond):
             {tuple(np.round(v, 3)) for v in each.vertices if np.hypot(*(np.array(v[:2]) - corner)) < 1e-6}
             for each in (mesh, following)
         )
+        inwards = np.array(wall.at(wall.length - work.depth * np.tan(wall.turn_end / 2), -work.depth, 0)[:2])
+        for each in (mesh, following):  # the joints' faces of both walls meet behind the bricks
+            assert min(np.hypot(*(np.array(v[:2]) - inwards)) for v in each.vertices) < 1e-6
         if wall.turn_end > 0:  # at a quoin every brick's sharp edge is that of the brick round the corner
             assert ours
             assert ours == theirs
