@@ -19,10 +19,11 @@ demo: $(VENV)/.ready
 	@echo "Each choice:      $(OUT)/side-grain/ and $(OUT)/side-grooved/ (picture, .blend, plan)"
 
 test: lint
-	$(BIN)/python -m pytest -q -m "slow or not slow"
+	$(BIN)/python -m pytest -q -n auto -m "slow or not slow" --ignore=tests/blender
+	$(BIN)/python -m pytest -q -m "slow or not slow" tests/blender
 
 fast: $(VENV)/.ready
-	$(BIN)/python -m pytest -q
+	$(BIN)/python -m pytest -q -n auto
 
 lint: $(VENV)/.ready .typecheck/courseline/__init__.py
 	$(BIN)/ruff check .

@@ -110,6 +110,7 @@ def test_the_same_search_gives_the_same_plan() -> None:
     assert plan_json(design(site, "normal")) == plan_json(design(site, "normal"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dear", ["boards", "timber"])
 def test_lines_follow_what_is_dear(dear: str) -> None:
     """Where timber costs nothing against boards, no plan that spares timber takes fewer boards, and the other way."""
