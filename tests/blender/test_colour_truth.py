@@ -29,7 +29,6 @@ from courseline.materials import material_for  # noqa: E402
 from courseline.materials.sky import sky_for  # noqa: E402
 from swatches import (  # noqa: E402
     COUNT,
-    LENGTH,
     PITCH,
     WIDTH,
     delivered,
