@@ -113,7 +113,7 @@ def _mound(foliage: Foliage, size: tuple[float, float], count: int, leaf: tuple[
     distance = random.uniform(0.2, 1.0, count) ** 0.4
     turn = np.arctan2(way[:, 1], way[:, 0])
     swell = 1 + 0.13 * np.sin(3 * turn + random.uniform(0, 6)) + 0.10 * np.sin(5 * turn + 4 * way[:, 2])
-    at = way * (distance * swell)[:, None] * (size[0], size[0], size[1]) + (0.0, 0.0, size[1] * 0.92)
+    at: Array = way * (distance * swell)[:, None] * (size[0], size[0], size[1]) + (0.0, 0.0, size[1] * 0.92)
     at[:, 2] = np.abs(at[:, 2])
     facing = way + UP * 0.6 + random.normal(scale=0.45, size=at.shape)
     foliage.leaves(at, facing, leaf, np.clip(distance, 0.1, 1.0))
