@@ -33,7 +33,7 @@ from swatches import (  # noqa: E402
     swatch,
 )
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 EYE, AWAY, LENS = 1.6, 4.0, 28.0
 """A standing eye's height and its distance on the ground [m], and the lens [mm] of a picture from the garden."""

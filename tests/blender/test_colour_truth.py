@@ -40,7 +40,7 @@ from swatches import (  # noqa: E402
     matt,
 )
 
-slow = pytest.mark.slow
+slow = pytest.mark.long
 
 FLAT_LIMIT, SHADE_LIMIT = 2.0, 4.0
 """dE2000 that a colour may be off by."""
