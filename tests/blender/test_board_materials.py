@@ -57,7 +57,7 @@ def test_grooves_show_their_pitch_and_grain_does_not(tmp_path: Path) -> None:
         return float(power[round(117 / GROOVE_PITCH)] / power.sum())
 
     assert share_at_pitch("grooved") > 0.5
-    assert share_at_pitch("grain") < 0.1
+    assert share_at_pitch("grain") < 0.2
 
 
 def from_the_garden(folder: Path, side: str) -> tuple[np.ndarray, float]:

@@ -15,7 +15,7 @@ from courseline.engine.site import site_from_table
 from generated_sites import HARD_SITES, generated_site, to_toml
 
 DEMO_SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
-FAST, ALL = 8, 500
+FAST, TESTED, ALL = 8, 250, 500
 """Generated sites in a quick run, and in the full one that `make test` makes."""
 
 
@@ -57,6 +57,10 @@ def test_hard_site_holds(make: Callable[[], dict[str, Any]], tmp_path: Path) -> 
     assert faults(written(make(), tmp_path)) == []
 
 
-@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= FAST else ()) for n in range(ALL)])
+def marks(number: int) -> pytest.MarkDecorator | tuple[()]:
+    return pytest.mark.long if number >= TESTED else pytest.mark.slow if number >= FAST else ()
+
+
+@pytest.mark.parametrize("number", [pytest.param(n, marks=marks(n)) for n in range(ALL)])
 def test_generated_site_holds(number: int, tmp_path: Path) -> None:
     assert faults(written(generated_site(number), tmp_path)) == []
