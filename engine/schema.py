@@ -1,4 +1,4 @@
-"""JSON Schemas of the two files, made from the very records that read and write them."""
+"""JSON Schemas of the files, made from the very records that read and write them."""
 
 from __future__ import annotations
 
@@ -7,12 +7,22 @@ from typing import Any
 import msgspec
 
 from .plan import Plan
+from .products import Products
 from .spec import Site
 
 
 def site_schema() -> dict[str, Any]:
     """Schema of a site file's content; unknown keys are refused, as the reader does."""
-    schema = msgspec.json.schema(Site)
+    return _strict(Site)
+
+
+def products_schema() -> dict[str, Any]:
+    """Schema of a product table's content, as strict."""
+    return _strict(Products)
+
+
+def _strict(content: type) -> dict[str, Any]:
+    schema = msgspec.json.schema(content)
     for record in schema["$defs"].values():
         if "properties" in record:
             record["additionalProperties"] = False

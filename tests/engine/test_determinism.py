@@ -70,7 +70,8 @@ def test_takeoff_counts_what_the_plan_holds(corner: Plan) -> None:
     boards = [item for item in corner.stock if item.product == "broad-146"]
     assert orders["board-3660"] == len(boards)
     for kind in {fixing.kind for fixing in corner.fixings}:
-        assert orders[kind.replace(" ", "-")] == sum(fixing.kind == kind for fixing in corner.fixings)
+        line = next(line for line in corner.takeoff if line.item == kind.replace(" ", "-"))
+        assert line.net == sum(fixing.kind == kind for fixing in corner.fixings) == line.order * line.pack - line.over
     timber = sum(count for item, count in orders.items() if item.startswith("timber"))
     assert timber + len(boards) == len(corner.stock)
 
@@ -98,7 +99,7 @@ def test_prices_of_the_site_override_the_table() -> None:
     prices = {line.item: line.price for line in plan.takeoff}
     assert prices["board-4000"] == Decimal("319.90")  # 10 x 31.99
     assert prices["clip"] == Decimal("33.17")  # 99 x 0.335 = 33.165
-    assert prices["starter-clip"] == Decimal("6.05")  # 11 x 0.55, the table's
+    assert prices["starter-clip"] == Decimal("27.50")  # the table's pack of 50
 
 
 def test_timber_is_weighed_by_its_grade() -> None:
