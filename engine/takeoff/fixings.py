@@ -10,7 +10,7 @@ from decimal import Decimal
 from ..checks.sources import PRACTICE
 from ..plan import Fixing, FixingKind, TakeoffLine
 from ..spec import FixingProduct, Site
-from .money import Units, exact, larger_but_cheaper, money, price_at
+from .money import Units, exact, larger_but_cheaper, money, price_at, to_the_cent
 
 RULES: dict[FixingKind, str] = {
     "starter clip": "one on each member along a wall, at the side of the boards that faces it",
@@ -58,7 +58,7 @@ def _line(kind: str, product: FixingProduct, count: int, rule: str, source: str 
         order=packs,
         mass=round(packs * product.pack * product.mass, 1),
         price=money(price, packs),
-        unit_price=price,
+        unit_price=to_the_cent(price),
         pack=product.pack,
         over=packs * product.pack - count,
         rule=rule,

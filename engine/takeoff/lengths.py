@@ -14,7 +14,7 @@ from ..cutplan.naming import timber_name
 from ..plan import PieceKind, Role, Share, StockItem, TakeoffLine
 from ..spec import Site
 from ..standards.en_338 import MEAN_DENSITY
-from .money import Units, larger_but_cheaper, money, price_at, quantity_of
+from .money import Units, larger_but_cheaper, money, price_at, quantity_of, to_the_cent
 
 CUT_PLAN = "the cut plan"
 KINDS: tuple[str, ...] = get_args(PieceKind) + get_args(Role)
@@ -100,7 +100,7 @@ def _by_length(items: list[StockItem]) -> list[tuple[float, list[StockItem]]]:
 
 
 def _billed(line: TakeoffLine, unit_price: Decimal) -> TakeoffLine:
-    return replace(line, unit_price=unit_price, price=money(unit_price, line.order))
+    return replace(line, unit_price=to_the_cent(unit_price), price=money(unit_price, line.order))
 
 
 def _need(size: float, group: list[StockItem], parts: dict[str, Part]) -> tuple[float, float]:

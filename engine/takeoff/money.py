@@ -29,9 +29,16 @@ def money(unit_price: float | Decimal, count: float | Decimal) -> Decimal:
     return (exact(unit_price) * exact(count)).quantize(CENT, ROUND_HALF_UP)
 
 
+def to_the_cent(unit_price: Decimal) -> Decimal:
+    """A unit price with two places, unless it has finer parts."""
+    cents = unit_price.quantize(CENT, ROUND_HALF_UP)
+    return cents if cents == unit_price else unit_price.normalize()
+
+
 def as_shown(unit_price: Decimal) -> Decimal:
-    """A unit price to the cent, or to four places where it has finer parts."""
-    return unit_price.quantize(CENT if unit_price == unit_price.quantize(CENT) else FINEST, ROUND_HALF_UP)
+    """A unit price with two places, or with four where it has finer parts."""
+    cents = to_the_cent(unit_price)
+    return cents if cents == unit_price.quantize(CENT) else unit_price.quantize(FINEST, ROUND_HALF_UP)
 
 
 def total_price(takeoff: Iterable[TakeoffLine]) -> Decimal:

@@ -109,22 +109,3 @@ def test_timber_is_weighed_by_its_grade() -> None:
         plan = rectangle(BOARD, WALL_DEPTH, at_wall=True, frame={"grade": grade})
         weighed = sum(line.mass for line in plan.takeoff if line.item.startswith("timber"))
         assert weighed == pytest.approx(mass, abs=0.11)
-
-
-def test_csv_has_a_row_for_each_item_and_the_total() -> None:
-    plan = rectangle(BOARD, WALL_DEPTH, at_wall=True)
-    head, *rows = csv.reader(io.StringIO(takeoff_csv(plan)))
-    assert head == ["item", "description", "unit", "net", "waste %", "order", "mass kg", "price GBP"]
-    assert [row[0] for row in rows] == [line.item for line in plan.takeoff] + ["total"]
-    assert rows[0] == [
-        "board-4000",
-        "plain-140 board 4000 x 140 x 22, hollow",
-        "board",
-        "10",
-        "0.0",
-        "10",
-        "104.0",
-        "300.00",
-    ]
-    # 300.00 + 17.28 + 100.80 + 6.05 + 33.66 + 6.60
-    assert rows[-1][-1] == "464.39"
