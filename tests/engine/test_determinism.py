@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import io
 import os
 import subprocess
 import sys
@@ -13,7 +11,6 @@ from pathlib import Path
 
 import pytest
 from courseline.engine import design, plan_json, read_plan, read_site, write_plan
-from courseline.engine.papers.takeoff_csv import takeoff_csv
 from courseline.engine.plan import Plan
 from courseline.engine.takeoff import money, total_price
 from rectangles import BOARD, WALL_DEPTH, rectangle
