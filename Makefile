@@ -7,7 +7,7 @@ BIN := $(VENV)/bin
 SCENE := demo_scenes/long_house.toml
 OUT := out
 
-.PHONY: demo test fast lint extension bench clean
+.PHONY: demo test long fast lint extension bench clean
 
 demo: $(VENV)/.ready
 	$(BIN)/courseline plan $(SCENE) --out $(OUT)
@@ -19,10 +19,14 @@ demo: $(VENV)/.ready
 	@echo "Each choice:      $(OUT)/side-grain/ and $(OUT)/side-grooved/ (picture, .blend, plan)"
 
 test: lint
-	$(BIN)/python -m pytest -q -m "slow or not slow"
+	$(BIN)/python -m pytest -q -n auto -m "not long" --ignore=tests/blender
+	$(BIN)/python -m pytest -q -m "not long" tests/blender
+
+long: $(VENV)/.ready
+	$(BIN)/python -m pytest -q -m long
 
 fast: $(VENV)/.ready
-	$(BIN)/python -m pytest -q
+	$(BIN)/python -m pytest -q -n auto
 
 lint: $(VENV)/.ready .typecheck/courseline/__init__.py
 	$(BIN)/ruff check .

@@ -66,7 +66,7 @@ def pictures(shots: Sequence[Shot], quality: str = "draft", progress: Progress |
         Told the share of all that is done [0 to 1] and what is going on.
     """
     tell = progress or _say_nothing
-    with _quiet():
+    with quiet():
         bpy.ops.wm.read_factory_settings(use_empty=True)
         scene = bpy.context.scene
         deck, shown = None, None
@@ -146,7 +146,7 @@ def _save(path: Path) -> None:
 
 
 @contextmanager
-def _quiet() -> Iterator[None]:
+def quiet() -> Iterator[None]:
     """Keep Blender's own chatter off the terminal: it writes below Python, and would tear a progress bar apart."""
     sys.stdout.flush()
     kept = os.dup(1)

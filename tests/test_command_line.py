@@ -314,12 +314,14 @@ def test_compared_choices_are_seen_from_one_camera(tmp_path: Path, painted: list
     assert pieces[0] != pieces[1]
 
 
+@pytest.mark.slow
 def test_colours_of_the_board_are_compared(tmp_path: Path, painted: list[dict[str, Any]]) -> None:
     assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), "--vary", "colour"]) == 0
     assert len(painted) == 3  # the product table has three colours of this board
     assert (tmp_path / "one_wall-colour.png").is_file()
 
 
+@pytest.mark.slow
 def test_compare_from_another_view_and_of_two_others_in_one_picture(
     tmp_path: Path, painted: list[dict[str, Any]], capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -360,6 +362,7 @@ def test_comparison_that_cannot_be_is_refused_before_anything_is_rendered(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_comparison_that_fails_half_way_leaves_what_was_there(
     tmp_path: Path, painted: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -501,6 +504,7 @@ house_edges = [4, 5]
 """
 
 
+@pytest.mark.slow
 def test_zones_auto_turns_the_boards_at_the_corner(tmp_path: Path) -> None:
     file = tmp_path / "corner.toml"
     file.write_text(ROUND_A_CORNER, encoding="utf-8")

@@ -14,6 +14,7 @@ from .cameras import add_cameras, look_through
 from .collection import clear_deck, deck_collection, find_deck, is_ours, part_collection, remove_deck
 from .count import Count, count_back
 from .frame import add_fixings, add_members
+from .plantings import add_plantings
 from .surfaces import add_surfaces
 
 __all__ = ["Count", "build_deck", "change_boards", "count_back", "find_deck", "is_ours", "look_through", "remove_deck"]
@@ -41,6 +42,7 @@ def build_deck(model: SceneModel, scene: bpy.types.Scene) -> bpy.types.Collectio
     material = _materials_of(model)
     _add_boarding(deck, model, material)
     add_surfaces(deck, model.surfaces, material)
+    add_plantings(deck, model.plantings, material)
     look_through(scene, deck, model.view)
     return deck
 

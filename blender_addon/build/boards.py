@@ -23,8 +23,9 @@ def add_boards(
     """Build the boards.
 
     Besides the UV map the mesh has the attributes `board_co` (points: along the stock board, across, up [m]),
-    `board_random` (faces: three numbers that belong to the stock board), `board_open` (faces: whether it is a side
-    that is seen from the garden), and the marks `piece`, `stock` and `product`.
+    `board_random` (faces: three numbers that belong to the stock board), `board_across` (faces: which way across
+    is), `board_open` (faces: whether it is a side that is seen from the garden), and the marks `piece`, `stock` and
+    `product`.
 
     Parameters
     ----------
@@ -39,6 +40,7 @@ def add_boards(
     mesh = new_mesh("Boards", joined.vertices, np.arange(len(joined.vertices)), joined.corners)
     set_attribute(mesh, "board_co", "FLOAT_VECTOR", "POINT", joined.board_co * MM)
     set_attribute(mesh, "board_random", "FLOAT_VECTOR", "FACE", joined.randoms[joined.piece])
+    set_attribute(mesh, "board_across", "FLOAT_VECTOR", "FACE", joined.across[joined.piece])
     set_attribute(mesh, "board_open", "BOOLEAN", "FACE", joined.is_open)
     set_uv(mesh, joined.board_co[:, :2])
     faces = sorted({board.face for board in boards})

@@ -25,14 +25,19 @@ def add_surfaces(
     for surface in surfaces:
         if not surface.faces:
             continue
-        counts = np.fromiter(map(len, surface.faces), np.int32, len(surface.faces))
-        corners = np.fromiter(chain.from_iterable(surface.faces), np.int32, int(counts.sum()))
-        mesh = new_mesh(surface.id, np.array(surface.vertices), corners, counts)
-        if surface.uv:
-            set_uv(mesh, np.array(surface.uv))
-        if surface.tags:
-            set_attribute(mesh, "tags", "FLOAT_VECTOR", "FACE", np.array(surface.tags))
-        if surface.smooth:
-            set_attribute(mesh, "sharp_face", "BOOLEAN", "FACE", np.zeros(len(counts), np.bool_))
-        mesh.materials.append(material(surface.material))
-        place(part_collection(deck, surface.group), surface.id, mesh, PART)
+        place(part_collection(deck, surface.group), surface.id, mesh_of(surface, material), PART)
+
+
+def mesh_of(surface: Surface, material: Callable[[str], bpy.types.Material]) -> bpy.types.Mesh:
+    """Make the mesh of a surface."""
+    counts = np.fromiter(map(len, surface.faces), np.int32, len(surface.faces))
+    corners = np.fromiter(chain.from_iterable(surface.faces), np.int32, int(counts.sum()))
+    mesh = new_mesh(surface.id, np.array(surface.vertices), corners, counts)
+    if surface.uv:
+        set_uv(mesh, np.array(surface.uv))
+    if surface.tags:
+        set_attribute(mesh, "tags", "FLOAT_VECTOR", "FACE", np.array(surface.tags))
+    if surface.smooth:
+        set_attribute(mesh, "sharp_face", "BOOLEAN", "FACE", np.zeros(len(counts), np.bool_))
+    mesh.materials.append(material(surface.material))
+    return mesh

@@ -11,7 +11,7 @@ from .boards import sawn_end
 from .boards_grain import grain
 from .boards_grooved import grooved
 from .brick import brick
-from .garden import hedge, lawn, soil
+from .garden import grass, gravel, hedge, lawn, soil
 from .glass import glass
 from .masonry import paving, roof, stone
 from .nodes import clear_tree, linear
@@ -19,14 +19,15 @@ from .plain import DAYLIGHT, FINISHES, LAMP, interior, plain
 from .timber import cladding, timber
 
 _MAKERS: dict[str, Callable[..., None]] = {
-    "board end": sawn_end,
     "timber": timber,
     "cladding": cladding,
     "brick": brick,
     "stone": stone,
     "roof": roof,
     "lawn": lawn,
+    "grass": grass,
     "soil": soil,
+    "gravel": gravel,
     "hedge": hedge,
     "paving": paving,
 }
@@ -52,7 +53,9 @@ def material_for(material: Material) -> bpy.types.Material:
 def _fill(made: bpy.types.Material, material: Material) -> None:
     graph, kind, colours = clear_tree(made), material.kind, material.colours
     if kind == "board":
-        (grooved if "grooved" in material.key else grain)(graph, *colours)
+        (grooved if "grooved" in material.key else grain)(graph, *colours, material.weathered)
+    elif kind == "board end":
+        sawn_end(graph, *colours, material.weathered)
     elif kind == "glass":
         glass(graph)
     elif kind == "interior":
@@ -63,3 +66,4 @@ def _fill(made: bpy.types.Material, material: Material) -> None:
         plain(graph, *colours, FINISHES[kind])
     else:
         _MAKERS[kind](graph, *colours)
+        made.cycles.emission_sampling = "NONE"  # nor are leaves, for the glow of the air before them

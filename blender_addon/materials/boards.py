@@ -1,17 +1,22 @@
-"""What both faces of a board share: its coordinates, its tone within one production run, its cut ends."""
+"""What both faces of a board share: its coordinates, its tone within one production run, its age, its cut ends."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .nodes import Colour, Graph, Number, Signal, Socket, linear, surface, under_gloss
+from .nodes import Colour, Graph, Number, Signal, Socket, linear, split_gloss, surface
 
-SPECULAR = 0.12
-"""Composite with a brushed or embossed face is nearly matt (by eye, no source)."""
-TONE_SPREAD = 0.18
-"""Lightest to darkest board of one production run, as a share of the colour (by eye, no source)."""
+SPECULAR, ROUGHNESS = 0.20, 0.55
+"""Composite with a brushed or embossed face is nearly matt, with a sheen where one looks along it (by eye)."""
+RUN_SPREAD = 1.5
+"""How far the lightest and darkest boards of one production run stand from the mean [L*] (by eye, no source)."""
 WARMTH_SPREAD = 0.018
 """Most that a board's red may stand above the mean, and its blue below (by eye, no source)."""
+BLEACH, FADE, DULL, ROUGHEN = 4.0, 0.30, 0.6, 0.15
+"""What two summers do: lighter by so much L*, less of the colour's distance from grey, less gloss, more roughness
+(ours, judged by eye)."""
+_LUMINANCE = (0.2126, 0.7152, 0.0722)
+"""Shares of linear sRGB in luminance (IEC 61966-2-1)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,54 +24,70 @@ class Board:
     """The place on the board: in its own metres, and on an endless board of which no two pieces share a part."""
 
     graph: Graph
-    along: Signal
-    across: Signal
     up: Signal
-    far: tuple[Signal, Signal, Signal]
+    far: tuple[Signal, Signal]
+    across: Socket
     random: tuple[Signal, Signal, Signal]
     open: Signal
 
     def stretched(self, along: float, across: float, sway: Number = 0.0) -> Socket:
         """Return a place for noise with so many features to the metre along and across the board."""
-        x, y, z = self.far
-        return self.graph.vector(x * along, (y + sway) * across, z)
+        x, y = self.far
+        return self.graph.vector(x * along, (y + sway) * across)
 
 
 def board(graph: Graph) -> Board:
     """Read the board's attributes (see `build.boards`)."""
     along, across, up = graph.split(graph.attribute("board_co"))
-    chances = graph.attribute("board_random")
-    apart = graph.combine("MULTIPLY", chances, (53.0, 31.0, 17.0))  # m: far past any board's length
-    far = graph.split(graph.combine("ADD", graph.attribute("board_co"), apart))
+    first, second, third = graph.split(graph.attribute("board_random"))
     opened, _, _ = graph.split(graph.attribute("board_open"))
-    return Board(graph, along, across, up, far, graph.split(chances), opened)
+    far = (along + first * 53.0, across + up + second * 31.0)  # m: past any board's length; round its sides as well
+    return Board(graph, up, far, graph.attribute("board_across"), (first, second, third), opened)
 
 
-def finish(place: Board, colour: Colour, tone: Signal, roughness: Number, normal: Socket) -> None:
-    """Colour the board by its own tone and warmth, darker below the arris in a gap, where dirt and shade sit."""
+def aged(colour: Colour, weathered: float) -> Colour:
+    """Give a linear colour after a share of two summers: lighter and greyer."""
+    grey = _luminance(colour)
+    fade = FADE * weathered
+    lighter = ((_lightness(grey) + 16 + BLEACH * weathered) / (_lightness(grey) + 16)) ** 3
+    red, green, blue = (lighter * (part + fade * (grey - part)) for part in colour)
+    return red, green, blue
+
+
+def finish(place: Board, colour: Colour, tone: Signal, roughness: Number, slope: Signal, gloss: float) -> None:
+    """Colour the board by its own tone and warmth, darker below the arris in a gap, where dirt and shade sit.
+
+    `colour` is what comes from within and `gloss` the specular level over it (see `nodes.split_gloss`); `slope`
+    says how the face rises and falls across the board.
+    """
     graph = place.graph
-    first, second, _ = place.random
-    own = 1 + (first - 0.5) * TONE_SPREAD
+    first, second, third = place.random
+    spread = 3 * RUN_SPREAD / (_lightness(_luminance(colour)) + 16)  # L* follows the cube root of luminance (CIE 15)
+    own = 1 + (first + third - 1) * spread
     side = place.up.step(-0.0060, -0.0026, 0.40, 1.0)  # below any groove, so that only sides are meant
     side = side + (1 - side) * place.open
-    red, green, blue = under_gloss(colour, SPECULAR)
+    red, green, blue = colour
     warm = graph.mix(
         second,
         (red * (1 - WARMTH_SPREAD), green, blue * (1 + WARMTH_SPREAD)),
         (red * (1 + WARMTH_SPREAD), green, blue * (1 - WARMTH_SPREAD)),
     )
-    surface(graph, graph.times(warm, tone * own * side), roughness=roughness, specular=SPECULAR, normal=normal)
+    normal = graph.leaning(place.across, slope)
+    surface(graph, graph.times(warm, tone * own * side), roughness=roughness, specular=gloss, normal=normal)
 
 
-def sawn_end(graph: Graph, colour: str) -> None:
-    """Make a cut end: the core shows, fibre in plastic, a little paler than the face and quite matt."""
-    at = graph.position()
-    speck = graph.noise(at, 900.0, 2.0, 0.6)
-    tone = 1.08 + 0.5 * (speck - 0.5)
-    surface(
-        graph,
-        graph.times(under_gloss(linear(colour), 0.1), tone),
-        roughness=0.85,
-        specular=0.1,
-        normal=graph.bump(speck, 0.0004, 0.6),
-    )
+def sawn_end(graph: Graph, colour: str, weathered: float = 0.0) -> None:
+    """Make a cut: the core shows, fibre in plastic, a little paler than the face and quite matt."""
+    inner, gloss = split_gloss(aged(linear(colour), weathered), 0.1)
+    speck = graph.noise(graph.position(), 900.0, 1.0, 0.6)
+    tone = 1.12 + 0.6 * (speck - 0.5)
+    surface(graph, graph.times(inner, tone), roughness=0.85, specular=gloss)
+
+
+def _luminance(colour: Colour) -> float:
+    return sum(share * part for share, part in zip(_LUMINANCE, colour, strict=True))
+
+
+def _lightness(luminance: float) -> float:
+    """Give L* (CIE 15), by its cube root alone: no board is so dark that its straight foot counts."""
+    return 116 * luminance ** (1 / 3) - 16

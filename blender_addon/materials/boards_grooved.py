@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+from ..engine.scene.cavity import albedo_for
 from ..engine.scene.profile import GROOVE_DEPTH
-from .boards import board, finish
-from .nodes import Graph, linear
+from ..engine.spec import Boards
+from .boards import DULL, ROUGHEN, ROUGHNESS, SPECULAR, aged, board, finish
+from .nodes import Graph, linear, split_gloss
 
-DIRT = 0.86
-"""Tone of a groove's bottom beside that of the face: dust stays there (by eye, no source)."""
-SHADED, THROWN_BACK = 0.715, 0.25
-"""What grooves leave of the face in flat light, measured: a share that is the same for all colours, and one that
-grows with the colour, as light is thrown from side to side. Divided out so that a board's mean is its colour."""
+DIRT = 0.72
+"""Tone of a groove's bottom beside that of the face: unbrushed, and dust stays there (by eye, no source)."""
 
 
-def grooved(graph: Graph, colour: str) -> None:
+def grooved(graph: Graph, colour: str, weathered: float = 0.0) -> None:
     """Make the grooved face in `colour`: calmer than grain, since a client is to see the grooves."""
     place = board(graph)
-    fibre = graph.noise(place.stretched(5.0, 420.0), detail=2.0, roughness=0.6)
-    cloud = graph.noise(place.stretched(1.1, 9.0), detail=2.0)
-    seen = graph.pixel().step(0.0015, 0.0045, 1.0, 0.30)
-    dirt = place.up.step(-GROOVE_DEPTH / 1000, -GROOVE_DEPTH / 4000, DIRT, 1.0)
-    tone = dirt * (1 + (fibre - 0.5) * 0.20 * seen + (cloud - 0.5) * 0.12)
-    red, green, blue = (part / (SHADED + THROWN_BACK * part) for part in linear(colour))
-    finish(place, (red, green, blue), tone, fibre.scale(0.3, 0.7, 0.60, 0.74), graph.bump(fibre, 0.00015, seen))
+    fine = graph.pixel().step(0.0006, 0.0030, 1.0, 0.0)
+    fibre = graph.fibre(place.stretched(4.0, 700.0), detail=1.0) - 0.5
+    cloud = graph.fibre(place.stretched(1.1, 9.0), detail=1.0) - 0.5
+    dirt = place.up.scale(-GROOVE_DEPTH / 1000, 0.0, DIRT, 1.0)
+    tone = dirt * (1 + fibre * fine * 0.24 + cloud * 0.10)
+
+    asked = aged(linear(colour), weathered)
+    _, gloss = split_gloss(asked, SPECULAR * (1 - DULL * weathered))
+    red, green, blue = (albedo_for(part, _dirt, Boards().width, 0.08 * gloss) for part in asked)
+    finish(place, (red, green, blue), tone, ROUGHNESS + ROUGHEN * weathered, fibre * fine * 0.3, gloss)
+
+
+def _dirt(height: float) -> float:
+    """Give the tone at a height [mm] below the face, as the nodes do."""
+    return 1 + (1 - DIRT) * height / GROOVE_DEPTH

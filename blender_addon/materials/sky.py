@@ -149,4 +149,3 @@ def _clouded(graph: Graph, clear: Socket, at: tuple[Signal, Signal, Signal], tow
 
 def _direction(graph: Graph) -> Socket:
     return graph.add("ShaderNodeTexCoord").outputs["Generated"]
-

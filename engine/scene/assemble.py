@@ -9,7 +9,7 @@ from ..layout.obstacles import obstacle_polygon
 from ..plan import Plan
 from ..spec import House, Obstacle
 from .boards import board_shapes, fixing_shapes
-from .cameras import cameras
+from .cameras import cameras, line_of_sight
 from .finishes import faced_walls
 from .garden import garden
 from .interior import interior
@@ -60,7 +60,6 @@ def build_scene(plan: Plan) -> SceneModel:
         level = nearest(levels, (shape.centroid.x, shape.centroid.y))
         decked = level.filled.intersects(shape)
         surfaces += standing((obstacle,), level.surface, house, eaves, decked=decked)
-    surfaces += garden(levels, house)
     sun = sun_over(site.look.place, site.look.when)
     ground = Ground(
         levels=levels,
@@ -72,16 +71,19 @@ def build_scene(plan: Plan) -> SceneModel:
         sun_azimuth=sun.azimuth,
     )
     view = site.look.view
+    views = cameras(ground, view)
+    outdoors = garden(levels, house, [line_of_sight(ground, each) for each in views])
     return SceneModel(
         name=plan.name,
         boards=boards,
         blocks=blocks,
         fixings=fixing_shapes(plan, boards),
-        surfaces=tuple(surfaces),
+        surfaces=(*surfaces, *outdoors.surfaces),
         materials=palette(site),
-        cameras=cameras(ground, view),
+        cameras=views,
         view=view if isinstance(view, str) else "own",
         sun=sun,
+        plantings=outdoors.plantings,
     )
 
 

@@ -43,6 +43,8 @@ class JoinedBoards:
         (faces,) bool: whether the face is a side along the edge of the deck, which is seen from the garden.
     randoms : ndarray
         (boards, 3) in [0, 1), the same for all pieces of a stock board.
+    across : ndarray
+        (boards, 3) the direction across each board, of length 1, in site axes.
     """
 
     vertices: Array
@@ -52,6 +54,7 @@ class JoinedBoards:
     is_end: npt.NDArray[np.bool_]
     is_open: npt.NDArray[np.bool_]
     randoms: Array
+    across: Array
 
 
 def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
@@ -68,7 +71,7 @@ def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
     if not vertices:
         none = np.zeros((0, 3))
         empty, no = np.zeros(0, np.int32), np.zeros(0, np.bool_)
-        return JoinedBoards(none, none, empty, empty, no, no, none)
+        return JoinedBoards(none, none, empty, empty, no, no, none, none)
     return JoinedBoards(
         np.concatenate(vertices),
         np.concatenate(coordinates),
@@ -77,6 +80,7 @@ def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
         np.concatenate(is_end),
         np.concatenate(is_open),
         np.array([randoms(board.stock or board.id) for board in boards]),
+        np.array([_axes(board)[1] for board in boards]),
     )
 
 

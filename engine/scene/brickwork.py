@@ -8,7 +8,7 @@ queen closer        half a header, laid next to a quoin header to shift the bond
 quoin               an outer corner, where each brick shows its length on one wall and its end on the other.
 lead                whether a course begins at a wall's end with a stretcher; it changes from course to course.
 phase               0 where even courses lead with a stretcher, 1 where odd ones do.
-seam                where the bonds set out from both ends of a wall meet, with cut bricks if they do not agree.
+break               where the bonds set out from both ends of a wall meet, with cut bricks if they do not agree.
 """
 
 from __future__ import annotations
@@ -34,8 +34,8 @@ EASE = 0.015
 SAME = 6.0
 """Perpends set out from both ends that lie nearer than this are one [mm] (ours: what the joints beside take up)."""
 CUT_CORNER, BROKEN, TURNED = 3.0, 1.0, 10.0
-"""How bad a corner is where both walls show the same face of a brick, a wall with cut bricks at its seam, and one that
-changes from courses of stretchers to courses of headers at its seam (ours)."""
+"""How bad a corner is where both walls show the same face of a brick, a wall with cut bricks at its break, and one that
+changes from courses of stretchers to courses of headers there (ours)."""
 
 _Corner = Literal[-1, 0, 1]
 
@@ -55,7 +55,7 @@ class _Line:
     length: float
     corners: tuple[int, int]
     jambs: tuple[float, ...]
-    seam: float
+    break_at: float
 
     @property
     def offsets(self) -> tuple[float, float]:
@@ -68,7 +68,11 @@ _FIRST = {1: 0.0, 0: JOINT / 2, -1: JOINT}
 
 
 def set_out(
-    bond: Bond, lengths: Sequence[float], turns: Sequence[int], jambs: Sequence[Sequence[float]], seams: Sequence[float]
+    bond: Bond,
+    lengths: Sequence[float],
+    turns: Sequence[int],
+    jambs: Sequence[Sequence[float]],
+    breaks: Sequence[float],
 ) -> tuple[Setting, ...]:
     """Set out a bond round a closed line of walls.
 
@@ -81,7 +85,7 @@ def set_out(
         At the start of each wall: 1 for a quoin, -1 for an inner corner, 0 where the wall runs straight on.
     jambs : sequence of sequence of float
         The sides of each wall's openings in pairs [mm along it]: eased onto the bond where that takes little.
-    seams : sequence of float
+    breaks : sequence of float
         Where each wall would take cut bricks if it needs them [mm along it]: best in an opening.
 
     Returns
@@ -91,7 +95,7 @@ def set_out(
     """
     number = len(lengths)
     lines = [
-        _Line(length, (turns[i], turns[(i + 1) % number]), tuple(jambs[i]), seams[i])
+        _Line(length, (turns[i], turns[(i + 1) % number]), tuple(jambs[i]), breaks[i])
         for i, length in enumerate(lengths)
     ]
     return tuple(_setting(bond, line, phases) for line, phases in zip(lines, _phases(bond, lines), strict=True))
@@ -152,26 +156,26 @@ def _nominal(bond: Bond, line: _Line, start: int, end: int) -> float | None:
 
 def _setting(bond: Bond, line: _Line, phases: tuple[int, int]) -> Setting:
     nominal = _nominal(bond, line, *phases)
-    seam = line.seam if HALF < line.seam < line.length - HALF else line.length / 2
+    break_at = line.break_at if HALF < line.break_at < line.length - HALF else line.length / 2
     first, last = line.offsets
     backwards = _Line(line.length, line.corners[::-1], tuple(line.length - at for at in line.jambs[::-1]), 0.0)
     if nominal is not None:
         knots = _knots(line, line.jambs, (line.length - last, nominal))
         returning = [(line.length - s, nominal - u) for s, u in reversed(knots)]
     else:
-        knots = _knots(line, [at for at in line.jambs if at <= seam], None)
-        returning = _knots(backwards, [at for at in backwards.jambs if at <= line.length - seam], None)
+        knots = _knots(line, [at for at in line.jambs if at <= break_at], None)
+        returning = _knots(backwards, [at for at in backwards.jambs if at <= line.length - break_at], None)
     ends, perpends = [], []
     for parity in (0, 1):
         leads = ((parity + phases[0]) % 2 == 0, (parity + phases[1]) % 2 == 0)
-        left = [at for at in _perpends(bond, leads[0], knots, seam) if at < seam]
-        right = [line.length - at for at in _perpends(bond, leads[1], returning, line.length - seam)]
-        right = sorted(at for at in right if at >= seam)
+        left = [at for at in _perpends(bond, leads[0], knots, break_at) if at < break_at]
+        right = [line.length - at for at in _perpends(bond, leads[1], returning, line.length - break_at)]
+        right = sorted(at for at in right if at >= break_at)
         # At an inner corner a wall that leads with a header runs on behind the other one.
         start = 0.0 if line.corners[0] < 0 and not leads[0] else first
         end = line.length if line.corners[1] < 0 and not leads[1] else line.length - last
         ends.append((start, end))
-        perpends.append(tuple(_close_seam(left, right, start - JOINT / 2, end + JOINT / 2)))
+        perpends.append(tuple(_close_break(left, right, start - JOINT / 2, end + JOINT / 2)))
     return Setting((ends[0], ends[1]), (perpends[0], perpends[1]))
 
 
@@ -233,7 +237,7 @@ def _pattern(bond: Bond, lead: bool) -> Iterator[int]:
             at += 6
 
 
-def _close_seam(left: list[float], right: list[float], start: float, end: float) -> list[float]:
+def _close_break(left: list[float], right: list[float], start: float, end: float) -> list[float]:
     """Join the perpends set out from both ends, with bricks cut in between where they do not agree."""
     least, longest = (BRICK_DEPTH + JOINT) * 0.95, (BRICK_LENGTH + JOINT) * 1.02
     while True:

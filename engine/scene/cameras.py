@@ -8,7 +8,7 @@ from math import atan2, cos, degrees, hypot, radians, sin
 
 import numpy as np
 import shapely
-from shapely.geometry import Point
+from shapely.geometry import LineString, Point
 
 from ..plan import Point2
 from ..spec import View
@@ -135,6 +135,12 @@ def close_camera(ground: Ground, garden: Camera) -> Camera:
     boards = nearest(ground.levels, (x + way[0] * ahead, y + way[1] * ahead)).surface
     down = degrees(atan2(eye - boards, ahead))
     return Camera("close", garden.position, garden.heading, -down, CLOSE_LENS)
+
+
+def line_of_sight(ground: Ground, camera: Camera) -> LineString:
+    """Give the line on the ground from a camera to the middle of the deck: no tree may stand in it."""
+    middle = ground.deck.centroid
+    return LineString([camera.position[:2], (middle.x, middle.y)])
 
 
 def _towards_house(ground: Ground) -> float:

@@ -1,25 +1,27 @@
-"""Crowns of trees: rounded shapes with an uneven surface."""
+"""Crowns of trees: clumps of leaves round a middle, ragged at the outside and open to the sky between the clumps."""
 
 from __future__ import annotations
 
-from functools import lru_cache
 from zlib import crc32
 
 import numpy as np
-import numpy.typing as npt
 
 from ..plan import Point3
+from .foliage import Foliage, on_sphere
 from .model import Surface
 
-Array = npt.NDArray[np.float64]
-LUMPS = 9
-"""Rounded shapes that make up a crown (ours: few enough to stay light, enough not to look like a ball)."""
-SPLITS = 2
-"""How often the faces of the icosahedron are split."""
+CLUMPS, LEAVES_IN_CLUMP = 95, 125
+"""Of a crown (ours: few enough to stay light, enough not to be counted)."""
+CLUMP_RADIUS = (0.16, 0.32)
+"""Least and greatest, as a share of the crown's (ours)."""
+LEAF = (0.075, 0.046)
+"""Length and width of a leaf as shares of the crown's radius: a spray of leaves rather than one (ours)."""
+FLATNESS = 1.02
+"""Height of a crown as a share of its breadth (ours)."""
 
 
 def crown(name: str, middle: Point3, radius: float, seed: str) -> Surface:
-    """Build a tree's crown of rounded shapes about a larger one.
+    """Grow a tree's crown.
 
     Parameters
     ----------
@@ -32,59 +34,27 @@ def crown(name: str, middle: Point3, radius: float, seed: str) -> Surface:
         Crowns of the same seed are alike.
     """
     random = np.random.default_rng(crc32(seed.encode()))
-    ways = random.normal(size=(LUMPS, 3))
-    spots = ways / np.linalg.norm(ways, axis=1)[:, None] * random.uniform(0.5, 0.8, (LUMPS, 1)) * (1.0, 1.0, 0.8)
-    sizes = random.uniform(0.28, 0.5, LUMPS)
-    spots[0], sizes[0] = 0.0, 0.7
-    points, faces = _sphere()
-    swell = 1.0 + random.uniform(-0.14, 0.14, (LUMPS, len(points), 1))
-    vertices = np.array(middle) + radius * (spots[:, None] + points * swell * sizes[:, None, None])
-    corners = faces + len(points) * np.arange(LUMPS)[:, None, None]
-    return Surface(
-        name,
-        "Garden",
-        "foliage",
-        tuple((x, y, z) for x, y, z in vertices.reshape(-1, 3).tolist()),
-        tuple((a, b, c) for a, b, c in corners.reshape(-1, 3).tolist()),
-        smooth=True,
-    )
+    foliage = Foliage(random)
+    grow_crown(foliage, middle, radius)
+    return foliage.surface(name, "Garden", "foliage")
 
 
-@lru_cache(maxsize=1)
-def _sphere() -> tuple[Array, npt.NDArray[np.int64]]:
-    """Give an icosphere: (n, 3) points at distance 1 and (m, 3) anticlockwise faces."""
-    golden = (1 + 5**0.5) / 2
-    points = [(x, y, 0.0) for x in (-1.0, 1.0) for y in (-golden, golden)]
-    points = points + [(0.0, a, b) for a, b, _ in points] + [(b, 0.0, a) for a, b, _ in points]
-    corners = np.array(points) / np.hypot(1, golden)
-    edge = min(np.linalg.norm(corners[0] - other) for other in corners[1:])
-    near = np.linalg.norm(corners[:, None] - corners[None], axis=2) < edge * 1.01
-    faces = [
-        (a, b, c)
-        for a in range(12)
-        for b in range(a + 1, 12)
-        for c in range(b + 1, 12)
-        if near[a, b] and near[b, c] and near[a, c]
-    ]
-    faces = [
-        (a, b, c) if np.dot(np.cross(corners[b] - corners[a], corners[c] - corners[a]), corners[a]) > 0 else (a, c, b)
-        for a, b, c in faces
-    ]
-    vertices = [np.asarray(corner) for corner in corners]
-    for _ in range(SPLITS):
-        middles: dict[tuple[int, int], int] = {}
-
-        def middle(a: int, b: int, middles: dict[tuple[int, int], int] = middles) -> int:
-            key = (min(a, b), max(a, b))
-            if key not in middles:
-                between = vertices[a] + vertices[b]
-                vertices.append(between / np.linalg.norm(between))
-                middles[key] = len(vertices) - 1
-            return middles[key]
-
-        split = []
-        for a, b, c in faces:
-            ab, bc, ca = middle(a, b), middle(b, c), middle(c, a)
-            split += [(a, ab, ca), (ab, b, bc), (ca, bc, c), (ab, bc, ca)]
-        faces = split
-    return np.array(vertices), np.array(faces)
+def grow_crown(foliage: Foliage, middle: Point3, radius: float) -> None:
+    """Add the leaves of a crown to foliage under construction [mm]."""
+    random = foliage.random
+    ways = on_sphere(random, CLUMPS)
+    # None right underneath, where the shade is too deep for leaves.
+    ways[:, 2] = np.where(ways[:, 2] < -0.75, -ways[:, 2], ways[:, 2])
+    reach = random.uniform(0.35, 1.0, CLUMPS) ** 0.5
+    sizes = random.uniform(*CLUMP_RADIUS, CLUMPS)
+    squash = (1.0, 1.0, FLATNESS)
+    spots = ways * (reach - sizes * 0.5)[:, None] * squash
+    out = on_sphere(random, CLUMPS * LEAVES_IN_CLUMP)
+    out[:, 2] = np.where(out[:, 2] < -0.5, -out[:, 2], out[:, 2])
+    distance = random.uniform(0.25, 1.0, len(out)) ** 0.5
+    at = np.repeat(spots, LEAVES_IN_CLUMP, axis=0)
+    at = at + out * (distance * np.repeat(sizes, LEAVES_IN_CLUMP))[:, None] * (1.0, 1.0, 0.75)
+    facing = out * 0.8 + at * 0.6 + (0.0, 0.0, 0.7) + random.normal(scale=0.45, size=at.shape)
+    depth = np.clip(np.linalg.norm(at / squash, axis=1) * 0.75 + distance * 0.35, 0.0, 1.0)
+    size = (LEAF[0] * radius, LEAF[1] * radius)
+    foliage.leaves(np.array(middle) + radius * at, facing, size, depth)

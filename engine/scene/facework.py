@@ -1,4 +1,4 @@
-"""Walls laid in courses: each brick, stone or board a piece of its own, with returns at openings and its joints."""
+"""Walls laid in courses: each brick, stone or board a unit of its own, with returns at openings and its joints."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot, tan
 
-from .coursing import Course, Cutting, Piece, Void, clear, lay
+from .coursing import Course, Cutting, Unit, Void, clear, lay
 from .mesh import Mesh, Triple
-from .relief import Plane, Sharp, lay_piece
+from .relief import Plane, Sharp, lay_unit
 from .tones import Load
 from .walls import REVEAL, Hole, Wall
 
@@ -19,16 +19,16 @@ STEEPEST = 3.0
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """What stands over an opening: pieces so high and, joint and all, so wide, or one piece with a bearing [mm]."""
+    """What stands over an opening: units so high and, joint and all, so wide, or one unit with a bearing [mm]."""
 
     height: float
-    unit: float | None
+    pitch: float | None
     bearing: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Facework:
-    """How a wall is laid: how its pieces are cut, how far its joints lie back, its arrises [mm], heads and tones."""
+    """How a wall is laid: how its units are cut, how far its joints lie back, its arrises [mm], heads and tones."""
 
     cutting: Cutting
     depth: float
@@ -63,12 +63,12 @@ def lay_wall(wall: Wall, courses: Sequence[Course], work: Facework, base: float,
     voids = voids_of(wall, work, eaves)
     ends: dict[tuple[float, int], str] = {}
     for course in courses:
-        for piece in lay(course, voids, work.cutting):
-            key = _key(wall, piece)
-            for at, jamb in zip((piece.start, piece.end), piece.jambs, strict=True):
+        for unit in lay(course, voids, work.cutting):
+            key = _key(wall, unit)
+            for at, jamb in zip((unit.start, unit.end), unit.jambs, strict=True):
                 if jamb:
-                    ends[at, piece.course] = key
-            _lay(mesh, work, plane, (piece.start, piece.end), (piece.low, piece.high), _edges(wall, piece), key)
+                    ends[at, unit.course] = key
+            _lay(mesh, work, plane, (unit.start, unit.end), (unit.low, unit.high), _edges(wall, unit), key)
     for hole in wall.holes:
         _returns(mesh, work, wall, hole, courses, ends)
         if work.head is not None:
@@ -107,29 +107,29 @@ def _lay(
     sharp: Sharp,
     key: str,
 ) -> None:
-    lay_piece(
+    lay_unit(
         mesh, plane, span, rise, depth=work.depth, arris=work.arris, sharp=sharp, key=key, tone=work.load.tone(key)
     )
 
 
-def _key(wall: Wall, piece: Piece) -> str:
-    """Name a piece; one at a corner by the corner, since the next wall shows another side of it."""
-    if piece.first or piece.last:
-        x, y, _ = wall.at(wall.length if piece.last else 0.0, 0.0, 0.0)
-        return f"corner {x:.0f} {y:.0f} {piece.course}"
-    return f"wall {wall.number} {piece.course} {piece.start:.0f}"
+def _key(wall: Wall, unit: Unit) -> str:
+    """Name a unit; one at a corner by the corner, since the next wall shows another side of it."""
+    if unit.first or unit.last:
+        x, y, _ = wall.at(wall.length if unit.last else 0.0, 0.0, 0.0)
+        return f"corner {x:.0f} {y:.0f} {unit.course}"
+    return f"wall {wall.number} {unit.course} {unit.start:.0f}"
 
 
-def _edges(wall: Wall, piece: Piece) -> Sharp:
-    """Say which edges of a piece are sharp: those at the corners of the wall and at openings."""
+def _edges(wall: Wall, unit: Unit) -> Sharp:
+    """Say which edges of a unit are sharp: those at the corners of the wall and at openings."""
     left = right = None
-    if piece.jambs[0]:
+    if unit.jambs[0]:
         left = 1.0
-    elif piece.first and piece.start < 1e-6:
+    elif unit.first and unit.start < 1e-6:
         left = _mitre(wall.turn_start)
-    if piece.jambs[1]:
+    if unit.jambs[1]:
         right = 1.0
-    elif piece.last and piece.end > wall.length - 1e-6:
+    elif unit.last and unit.end > wall.length - 1e-6:
         right = _mitre(wall.turn_end)
     return (left, right, None, None)
 
@@ -141,7 +141,7 @@ def _mitre(turn: float) -> float:
 def _returns(
     mesh: Mesh, work: Facework, wall: Wall, hole: Hole, courses: Sequence[Course], ends: dict[tuple[float, int], str]
 ) -> None:
-    """Show the ends of the pieces at an opening's two sides."""
+    """Show the ends of the units at an opening's two sides."""
     for plane, at, span, sharp in _sides(wall, hole):
         for course in courses:
             low, high = max(course.low, hole.bottom), min(course.high, hole.top)
@@ -163,16 +163,16 @@ def _sides(wall: Wall, hole: Hole) -> tuple[tuple[Plane, float, tuple[float, flo
 
 
 def _head(mesh: Mesh, work: Facework, head: Head, wall: Wall, hole: Hole, eaves: float) -> None:
-    """Stand the head's pieces over an opening, with their undersides."""
+    """Stand the head's units over an opening, with their undersides."""
     left, right = _head_span(wall, hole, head)
     joint = work.cutting.joint
-    count = max(round((right - left + joint) / head.unit), 1) if head.unit is not None else 1
-    unit = (right - left + joint) / count
+    count = max(round((right - left + joint) / head.pitch), 1) if head.pitch is not None else 1
+    pitch = (right - left + joint) / count
     top = min(hole.top + head.height, eaves)
     (ax, ay), (ox, oy) = wall.along, wall.out
     under = Plane(wall.at(0, 0, hole.top), (ax, ay, 0.0), (ox, oy, 0.0), (0.0, 0.0, -1.0))
     for number in range(count):
-        start, end = left + number * unit, left + (number + 1) * unit - joint
+        start, end = left + number * pitch, left + (number + 1) * pitch - joint
         key = f"head {wall.number} {hole.start:.0f} {number}"
         over = end > hole.start and start < hole.end
         sharp: Sharp = (None, None, 1.0 if over and head.bearing == 0.0 else None, None)
@@ -183,7 +183,7 @@ def _head(mesh: Mesh, work: Facework, head: Head, wall: Wall, hole: Hole, eaves:
 
 
 def _joints(mesh: Mesh, work: Facework, wall: Wall, base: float, eaves: float) -> None:
-    """Lay the joints' face behind all pieces, and behind the returns, tagged with how open the joints are."""
+    """Lay the joints' face behind all units, and behind the returns, tagged with how open the joints are."""
     depth, plane, tag = work.depth, face_of(wall), (0.0, 0.0, work.open_sky)
     first, last = depth * _mitre(wall.turn_start), wall.length - depth * _mitre(wall.turn_end)
     gone = [Void(hole.start - depth, hole.end + depth, hole.bottom, hole.top + depth, 0.0) for hole in wall.holes]

@@ -64,14 +64,19 @@ def brick_courses(house: House, walls: Sequence[Wall], base: float) -> list[list
         [wall.length for wall in walls],
         [0 if abs(wall.turn_start) < STRAIGHT else 1 if wall.turn_start > 0 else -1 for wall in walls],
         [sorted(at for hole in wall.holes for at in (hole.start, hole.end)) for wall in walls],
-        [_seam(wall) for wall in walls],
+        [_broken_at(wall) for wall in walls],
     )
     numbers = range(floor(base / COURSE), ceil(house.height / COURSE))
     rows = [
         (number, max(number * COURSE, base), min(number * COURSE + BRICK_HEIGHT, house.height)) for number in numbers
     ]
     return [
-        [Course(i, low, high, *each.ends[i % 2], each.perpends[i % 2]) for i, low, high in rows if high > low]
+        [
+            # Even courses are cut at jambs as they come, odd ones so that no straight joint is made.
+            Course(i, low, high, *each.ends[i % 2], each.perpends[i % 2], each.perpends[0] if i % 2 else ())
+            for i, low, high in rows
+            if high > low
+        ]
         for each in settings
     ]
 
@@ -85,7 +90,7 @@ def _brick(house: House, walls: Sequence[Wall], base: float) -> tuple[list[list[
     return brick_courses(house, walls, base), brick_facework(house)
 
 
-def _seam(wall: Wall) -> float:
+def _broken_at(wall: Wall) -> float:
     """Choose where a wall takes cut bricks if it must: in its widest opening, where fewest are seen."""
     if not wall.holes:
         return wall.length / 2

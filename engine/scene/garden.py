@@ -1,45 +1,42 @@
-"""The ground and what closes the garden: lawn, soil under the deck, hedge and trees to be mirrored in the glass."""
+"""The ground and what closes the garden: lawn, margins, a planted border, a hedge, and trees behind it."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, ceil, cos, sin
+from dataclasses import dataclass
 
-import numpy as np
 import shapely
-from shapely.geometry import LinearRing, Point, Polygon, box
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from .crowns import crown
+from .foliage import Array
+from .lawn import Terrain, around, lawn
 from .levels import Level
 from .mesh import Mesh, rings
-from .model import Surface
+from .model import Planting, Surface
+from .planting import HEDGE_DISTANCE, border_area, near_grass, plantings
 
-LAWN = 60_000.0
-"""How far the lawn reaches past deck and house [mm] (ours: to the horizon at eye height)."""
-HEDGE_DISTANCE = 9_000.0
-"""From deck and house to the boundary [mm] (ours)."""
-HEDGE_HEIGHT, HEDGE_DEPTH = 1_900.0, 900.0
-HEDGE_STEP, HEDGE_GROWTH = 250.0, 45.0
-"""Spacing of the sections of a hedge, and how far its leaves stray from the clipped line [mm] (ours)."""
-HEDGE_SECTION = (
-    (-0.5, 0.0), (-0.54, 0.25), (-0.53, 0.5), (-0.5, 0.75), (-0.46, 0.93), (-0.34, 1.0),
-    (0.0, 1.02), (0.34, 1.0), (0.46, 0.93), (0.5, 0.6), (0.5, 0.0),
-)  # fmt: skip
-"""A clipped hedge from its foot inside the garden to its foot outside, in shares of depth and height (ours)."""
-TREES = 12
-TREE_DISTANCE = 5_000.0
-"""From the hedge to the row of trees behind it, and how far that row is spread [mm] (ours)."""
-TREE_RADIUS, TREE_MIDDLE = (2_000.0, 3_400.0), (3_600.0, 5_200.0)
-"""Least and greatest radius of a crown, and level of its middle [mm] (ours)."""
-SEED = 7
-"""The same garden for every site and run."""
-PAVING_WIDTH = 450.0
+OUTLYING = 60_000.0
+"""How far the land reaches past the hedge [mm] (ours: to the horizon at eye height)."""
+PAVING_WIDTH, PAVING_TOP = 450.0, 8.0
 """Width of the paving along walls that no deck reaches [mm] (common practice, no source)."""
+MARGIN, MARGIN_UNDER, MARGIN_TOP = 170.0, 90.0, 14.0
+"""The gravel at the foot of a fascia [mm]: how far it reaches out and in under the boards, and its level (ours; it
+keeps the mower off and splashed soil away)."""
+BED_TOP = 25.0
+"""Level of the dug earth in a border [mm above datum] (ours)."""
 
 
-def garden(levels: Sequence[Level], house: Polygon | None) -> list[Surface]:
-    """Build ground, boundary and trees.
+@dataclass(frozen=True, slots=True)
+class Garden:
+    """Everything out of doors but house and deck."""
+
+    surfaces: tuple[Surface, ...]
+    plantings: tuple[Planting, ...]
+
+
+def garden(levels: Sequence[Level], house: Polygon | None, keep_clear: Sequence[BaseGeometry] = ()) -> Garden:
+    """Lay out ground, border, boundary and trees.
 
     Parameters
     ----------
@@ -47,76 +44,67 @@ def garden(levels: Sequence[Level], house: Polygon | None) -> list[Surface]:
         The decks.
     house : Polygon or None
         Outer wall faces [mm].
+    keep_clear : sequence of geometry
+        Where no tree may stand in the way: lines of sight of cameras from high up [mm].
     """
     filled = shapely.union_all([level.filled for level in levels])
     whole = filled if house is None else shapely.union_all([filled, house])
-    west, south, east, north = whole.bounds
-    lawn, soil, paving = Mesh(), Mesh(), Mesh()
-    bare = filled if house is None else shapely.union_all([filled, house])
-    strip = None
-    if house is not None:
-        strip = house.buffer(PAVING_WIDTH, join_style="mitre").difference(bare)
-        paving.floor(strip, 8.0)
-        bare = shapely.union_all([bare, strip])
-    lawn.floor(box(west - LAWN, south - LAWN, east + LAWN, north + LAWN).difference(bare), 0.0)
+    plot = whole.convex_hull.buffer(HEDGE_DISTANCE, quad_segs=6)
+    paving = shapely.Polygon() if house is None else house.buffer(PAVING_WIDTH, join_style="mitre").difference(whole)
+    gravel = _margins(levels, house)
+    border = border_area(plot)
+    terrain = Terrain.of(levels, shapely.union_all([paving, border.boundary]))
+    grown = plot.difference(shapely.union_all([whole, paving, gravel, border]))
+    surfaces = [lawn(grown, terrain), _soil(levels, house, terrain), near_grass(grown, levels, terrain)]
+    for name, area, level, material in (
+        ("paving", paving, PAVING_TOP, "paving"),
+        ("gravel", gravel, MARGIN_TOP, "gravel"),
+        ("border", border, BED_TOP, "soil"),
+        ("land", around(plot, OUTLYING), 0.0, "lawn"),
+    ):
+        if area.is_empty:
+            continue
+        mesh = Mesh()
+        mesh.floor(area, level)
+        for part in shapely.get_parts(area) if name != "land" else ():
+            for ring in rings(part):
+                mesh.skirt(ring, -40.0, level)
+        surfaces.append(mesh.surface(name, "Garden", material))
+    return Garden(tuple(each for each in surfaces if each.faces), plantings(plot, grown, terrain, keep_clear))
+
+
+def _margins(levels: Sequence[Level], house: Polygon | None) -> BaseGeometry:
+    """Give the gravel along fascias: it runs on under the boards, so that no dark gap is seen beneath them."""
+    parts = []
+    for number, level in enumerate(levels):
+        others = [other.filled for place, other in enumerate(levels) if place != number]
+        taken = shapely.union_all(others if house is None else [*others, house])
+        line = shapely.line_merge(level.fascias)
+        outside = line.buffer(MARGIN, cap_style="flat", join_style="mitre").difference(level.filled)
+        under = line.buffer(MARGIN_UNDER, cap_style="square").intersection(level.filled)
+        parts.append(shapely.union_all([outside, under]).difference(taken))
+    return shapely.union_all(parts)
+
+
+def _soil(levels: Sequence[Level], house: Polygon | None, terrain: Terrain) -> Surface:
+    """Dig the ground under each deck, and close the dig's sides up to the ground around it."""
+    soil = Mesh()
+    banked = {line for line, _ in terrain.raised}
     for level in levels:
         pit = level.filled if house is None else level.filled.difference(house)
-        if level.soil < 0.0:
-            for part in shapely.get_parts(pit):
-                for ring in rings(part):
+        for part in shapely.get_parts(pit):
+            for ring in rings(part):
+                if level.soil < 0.0:
                     soil.skirt(ring[::-1], level.soil, 0.0)
+        if level.flush in banked:
+            for line in shapely.get_parts(level.flush):
+                (x0, y0), (x1, y1) = line.coords[0], line.coords[-1]
+                top = max(float(terrain.heights(_middle(line))[0]), 0.0)
+                soil.face([(x0, y0, 0.0), (x1, y1, 0.0), (x1, y1, top), (x0, y0, top)])
         soil.floor(pit, min(level.soil, 2.0))
-    surfaces = [
-        lawn.surface("lawn", "Garden", "lawn"),
-        soil.surface("soil", "Garden", "soil"),
-        *_boundary(whole),
-    ]
-    if paving.faces:
-        surfaces.append(paving.surface("paving", "Garden", "paving"))
-    return surfaces
+    return soil.surface("soil", "Garden", "soil")
 
 
-def _boundary(whole: BaseGeometry) -> list[Surface]:
-    """Close the garden by a clipped hedge, with trees behind it."""
-    hull = whole.convex_hull
-    random = np.random.default_rng(SEED)
-    surfaces = [_hedge(hull.buffer(HEDGE_DISTANCE, quad_segs=6).exterior, random)]
-    trunks = Mesh()
-    middle = hull.centroid
-    row = hull.buffer(HEDGE_DISTANCE + TREE_DISTANCE, quad_segs=3).exterior
-    for number in range(TREES):
-        at = row.interpolate((number + random.uniform(-0.35, 0.35)) / TREES, normalized=True)
-        radius, height, out = (random.uniform(*span) for span in (TREE_RADIUS, TREE_MIDDLE, (0.0, TREE_DISTANCE)))
-        bearing = atan2(at.y - middle.y, at.x - middle.x)
-        x, y = at.x + cos(bearing) * out, at.y + sin(bearing) * out
-        trunks.prism(Point(x, y).buffer(radius * 0.07, quad_segs=2), 0.0, height)
-        surfaces.append(crown(f"tree {number + 1}", (x, y, height), radius, f"tree {number}"))
-    surfaces.append(trunks.surface("trunks", "Garden", "bark"))
-    return surfaces
-
-
-def _hedge(line: LinearRing, random: np.random.Generator) -> Surface:
-    """Sweep the clipped section of a hedge along a closed line, uneven as growth is."""
-    count = ceil(line.length / HEDGE_STEP)
-    at = np.array([line.interpolate(i / count, normalized=True).coords[0] for i in range(count)])
-    ahead = np.roll(at, -1, axis=0) - np.roll(at, 1, axis=0)
-    aside = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1) / np.linalg.norm(ahead, axis=1)[:, None]
-    section = np.array(HEDGE_SECTION)
-    phases = 2 * np.pi * np.arange(count)[:, None] / count * (5, 13, 31) + random.uniform(0, 2 * np.pi, 3)
-    swell = 1.0 + 0.02 * np.sin(phases).sum(axis=1)
-    uneven = random.uniform(-HEDGE_GROWTH, HEDGE_GROWTH, (2, count, len(section)))
-    across = section[:, 0] * HEDGE_DEPTH * swell[:, None] + uneven[0]
-    up = section[:, 1] * HEDGE_HEIGHT * swell[:, None] + uneven[1] * (section[:, 1] > 0)
-    points = np.concatenate([at[:, None] + aside[:, None] * across[..., None], up[..., None]], axis=2)
-    row, column = np.meshgrid(np.arange(count), np.arange(len(section) - 1), indexing="ij")
-    following = (row + 1) % count
-    corners = [(row, column + 1), (row, column), (following, column), (following, column + 1)]
-    faces = np.stack([(i * len(section) + j).ravel() for i, j in corners], axis=1)
-    return Surface(
-        "hedge",
-        "Garden",
-        "foliage",
-        tuple((x, y, z) for x, y, z in points.reshape(-1, 3).tolist()),
-        tuple((a, b, c, d) for a, b, c, d in faces.tolist()),
-        smooth=True,
-    )
+def _middle(line: BaseGeometry) -> Array:
+    middle: Array = shapely.get_coordinates(line.interpolate(0.5, normalized=True))
+    return middle

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import Point, Polygon
+from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from ..layout.decks import decks_of
+from ..layout.decks import decks_of, sites_of
 from ..layout.rings import edge_of
+from ..layout.sides import sides_of
 from ..plan import Point2
 from ..spec import House, Site
 from .model import Block
@@ -23,11 +24,16 @@ SUBSTRATE = 60.0
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """A deck: its outline with openings, the top of its boards and the soil under it [mm above datum]."""
+    """A deck: its outline with openings, the top of its boards and the soil under it [mm above datum].
+
+    `fascias` and `flush` are the lines of its free edges: those with a fascia down to the ground, and the others.
+    """
 
     area: BaseGeometry
     surface: float
     soil: float
+    fascias: BaseGeometry
+    flush: BaseGeometry
 
     @property
     def filled(self) -> BaseGeometry:
@@ -45,6 +51,7 @@ def levels_of(site: Site, blocks: Sequence[Block]) -> tuple[Level, ...]:
         The frames of all decks.
     """
     decks = decks_of(site)
+    sites = sites_of(site)
     areas = [shapely.make_valid(Polygon(deck.outline, deck.openings)) for deck in decks]
     middles = [Point((b.start[0] + b.end[0]) / 2, (b.start[1] + b.end[1]) / 2) for b in blocks]
     owners = [int(np.argmin(shapely.distance(areas, middle))) for middle in middles]
@@ -55,8 +62,18 @@ def levels_of(site: Site, blocks: Sequence[Block]) -> tuple[Level, ...]:
             for block, owner in zip(blocks, owners, strict=True)
             if owner == number
         ]
-        levels.append(Level(area, deck.surface, min(feet, default=0.0) - SUBSTRATE))
+        fascias, flush = _free_edges(sites[number])
+        levels.append(Level(area, deck.surface, min(feet, default=0.0) - SUBSTRATE, fascias, flush))
     return tuple(levels)
+
+
+def _free_edges(site: Site) -> tuple[BaseGeometry, BaseGeometry]:
+    """Give the lines of a deck's edges that stand against no wall: those with a fascia, and the others."""
+    free = [side for side in sides_of(site) if not side.at_wall]
+    return tuple(
+        shapely.union_all([LineString([side.start, side.end]) for side in free if side.fascia == fascia])
+        for fascia in (True, False)
+    )
 
 
 def nearest(levels: Sequence[Level], at: Point2) -> Level:

@@ -20,7 +20,8 @@ from ..spec import Side
 
 MaterialKind = Literal[
     "board", "board end", "timber", "fixing", "screw", "brick", "render", "stone", "cladding", "frame",
-    "glass", "interior", "fascia", "gutter", "roof", "lawn", "soil", "hedge", "paving", "metal", "sill",
+    "glass", "interior", "fascia", "gutter", "roof", "lawn", "grass", "soil", "gravel", "hedge",
+    "paving", "metal", "sill",
 ]  # fmt: skip
 
 
@@ -97,7 +98,7 @@ class Surface:
     """A mesh of flat faces, seen from the side from which its corners run anticlockwise.
 
     `uv` has one (u, v) [mm] for each corner of each face, in face order; `tags` one triple for each face,
-    whose meaning belongs to the material (for brick: course parity at u = 0, bond shift, mirror sign).
+    whose meaning belongs to the material (for what is laid in courses: the tone of a piece, or zeros for its joints).
     `smooth` asks for shading without facets: crowns and hedges.
     """
 
@@ -109,6 +110,23 @@ class Surface:
     uv: tuple[tuple[float, float], ...] = ()
     tags: tuple[tuple[float, float, float], ...] = ()
     smooth: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """Where something stands, turned anticlockwise by `turn` [degrees] and scaled by `size`."""
+
+    at: Point3
+    turn: float
+    size: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Planting:
+    """One shape that stands in many places: it is made once, about its own origin."""
+
+    shape: Surface
+    stands: tuple[Stand, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,3 +166,4 @@ class SceneModel:
     cameras: tuple[Camera, ...]
     view: str
     sun: Sun
+    plantings: tuple[Planting, ...] = ()

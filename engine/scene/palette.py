@@ -8,7 +8,8 @@ from .model import Material, MaterialKind
 FRAME_TIMBER, METAL, CLIP = "#7d7257", "#8d9196", "#2b2d2f"
 FASCIA, GUTTER, TILE, SILL, PAVING, BARK = "#e8e6e0", "#3c4146", "#4b4d52", "#8c8984", "#a49c90", "#5d5146"
 PLASTER, OAK, CEILING, CLOTH, WALNUT, LAMPLIGHT = "#e4ded2", "#a3875f", "#f0eeea", "#8b9094", "#6b4f39", "#ffd9a0"
-FENCE, LAWN, SOIL, LEAVES = "#8a7353", "#63793a", "#3a3029", "#4f6a30"
+FENCE, LAWN, SOIL, LEAVES = "#8a7353", "#7f9648", "#4a3d32", "#627f3a"
+DARK_LEAVES, GREY_LEAVES, GRAVEL, BLUE, WHITE = "#3f5c2e", "#8a9a82", "#aca294", "#8f82c4", "#efede6"
 RUBBER, RIDGE, WOOL, PRINT = "#222324", "#46474b", "#a8775c", "#c9c2b0"
 """All judged by eye."""
 SCREW_SHADE = 0.72
@@ -32,8 +33,14 @@ def palette(site: Site) -> tuple[Material, ...]:
         Material("bark", "timber", (BARK,)),
         Material("gutter", "gutter", (GUTTER,)),
         Material("lawn", "lawn", (LAWN,)),
+        Material("grass", "grass", (LAWN,)),
         Material("soil", "soil", (SOIL,)),
+        Material("gravel", "gravel", (GRAVEL,)),
         Material("foliage", "hedge", (LEAVES,)),
+        Material("foliage dark", "hedge", (DARK_LEAVES,)),
+        Material("foliage grey", "hedge", (GREY_LEAVES,)),
+        Material("flower blue", "hedge", (BLUE,)),
+        Material("flower white", "hedge", (WHITE,)),
         Material("paving", "paving", (PAVING,)),
     ]
     house = site.house

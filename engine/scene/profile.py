@@ -13,15 +13,22 @@ from ..spec import Side
 ARRIS = 2.5
 """Radius of the long arrises [mm] (common practice, no source)."""
 ARRIS_STEPS = 3
-GROOVE_PITCH, GROOVE_TOP, GROOVE_BOTTOM, GROOVE_DEPTH = 9.0, 5.1, 3.3, 2.4
+GROOVE_PITCH, GROOVE_TOP, GROOVE_BOTTOM, GROOVE_DEPTH = 9.0, 4.4, 3.4, 2.4
 """Routed grooves [mm]: spacing, width at the top and at the bottom, depth (common practice, no source)."""
 PLAIN_MARGIN = 7.0
 """Ungrooved strip along each arris [mm] (common practice, no source)."""
+
+
 FLANGE, WEB, SIDE_WALL, CHAMBER = 5.0, 4.5, 7.0, 15.0
 """Walls of a hollow board above and below its chambers, between them and at its sides, and about how wide a chamber
 is [mm] (common practice, no source)."""
 CHAMFER = 2.5
 """Cut off a chamber's corners [mm], which are drawn round in the works (common practice, no source)."""
+
+
+def groove_count(width: float) -> int:
+    """Say how many grooves a board of a width [mm] has."""
+    return int((width - 2 * PLAIN_MARGIN) // GROOVE_PITCH)
 
 
 @lru_cache(maxsize=16)
@@ -81,7 +88,7 @@ def top_profile(width: float, face: Side) -> npt.NDArray[np.float64]:
     ]
     points = list(arris)
     if face == "grooved":
-        count = int((width - 2 * PLAIN_MARGIN) // GROOVE_PITCH)
+        count = groove_count(width)
         for number in range(count):
             middle = (number - (count - 1) / 2) * GROOVE_PITCH
             points += [

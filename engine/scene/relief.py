@@ -1,4 +1,4 @@
-"""Pieces that stand proud of the joints between them: bricks, stones and boards as faces with bevelled edges."""
+"""Units that stand proud of the joints between them: bricks, stones and boards as faces with bevelled edges."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ Sharp = tuple[float | None, float | None, float | None, float | None]
 meets another that turns away from it, with the tangent of half that turn."""
 BEVELLED: Sharp = (None, None, None, None)
 BEHIND = 0.5
-"""How far a piece's sides reach behind the joints' face [mm], so that no light gets through (ours)."""
+"""How far a unit's sides reach behind the joints' face [mm], so that no light gets through (ours)."""
 STRAY = 50_000.0
-"""Pieces take their grain from anywhere on a square of this size [mm] (ours: no two alike)."""
+"""Units take their grain from anywhere on a square of this size [mm] (ours: no two alike)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Plane:
-    """A plane to lay pieces in: unit vectors to the right, up and out, from an origin in site coordinates [mm]."""
+    """A plane to lay bricks in: unit vectors to the right, up and out, from an origin in site coordinates [mm]."""
 
     origin: Point3
     right: Triple
@@ -50,7 +50,7 @@ class Plane:
         mesh.face([self.at(s, v, out) for s, v in corners], corners, tag)
 
 
-def lay_piece(
+def lay_unit(
     mesh: Mesh,
     plane: Plane,
     span: tuple[float, float],
@@ -62,7 +62,7 @@ def lay_piece(
     key: str,
     tone: Triple,
 ) -> None:
-    """Add a piece: its face and the bevels round it.
+    """Add a unit: its face and the bevels round it.
 
     Parameters
     ----------
@@ -70,14 +70,14 @@ def lay_piece(
     plane : Plane
         That of the face.
     span, rise : tuple of float
-        Where the piece lies across and up the plane [mm].
+        Where the unit lies across and up the plane [mm].
     depth : float
         How far the joints lie back [mm].
     arris : float
-        How much the face is smaller than the piece at a bevelled edge [mm].
+        How much the face is smaller than the unit at a bevelled edge [mm].
     sharp : Sharp
     key : str
-        The piece's name, from which it takes its place in the material.
+        The unit's name, from which it takes its place in the material.
     tone : tuple of float
         The faces' tag.
     """

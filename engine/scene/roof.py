@@ -173,7 +173,7 @@ def _hips(tiles: Mesh, band: BaseGeometry, inner: BaseGeometry, levels: tuple[fl
 
 def _hip_from(before: Point2, at: Point2, after: Point2) -> tuple[Point2, float] | None:
     """Give where a corner comes to on the next course, and how the slopes fall from its hip; None if it is no hip."""
-    (ax, ay), (bx, by) = (_unit(before, at), _unit(at, after))
+    (ax, ay), (bx, by) = (_way(before, at), _way(at, after))
     turn = ax * by - ay * bx
     if turn < 0.17:  # straight on within 10 degrees, or a valley
         return None
@@ -257,7 +257,7 @@ def _slope_uv(corners: list[Point3], drawn_in: float, levels: tuple[float, float
     return [(x * ux + y * uy, drawn_in / cos(PITCH) + (z - low) * share) for x, y, z in corners]
 
 
-def _unit(start: Point2, end: Point2) -> Point2:
+def _way(start: Point2, end: Point2) -> Point2:
     size = max(hypot(end[0] - start[0], end[1] - start[1]), 1e-9)
     return (end[0] - start[0]) / size, (end[1] - start[1]) / size
 

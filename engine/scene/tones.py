@@ -1,6 +1,6 @@
-"""How the pieces of a wall differ in colour: every brick, stone or board has a tone of its own.
+"""How the units of a wall differ in colour: every brick, stone or board has a tone of its own.
 
-A tone is what the red, green and blue of the wall's colour are multiplied by [linear]; their mean over many pieces
+A tone is what the red, green and blue of the wall's colour are multiplied by [linear]; their mean over many units
 is 1, so that a wall as a whole has the colour that was asked for.
 """
 
@@ -14,7 +14,7 @@ from .mesh import Triple
 
 @dataclass(frozen=True, slots=True)
 class Sort:
-    """One sort of piece in a load: its share, and its tone before the load's mean is taken out."""
+    """One sort of unit in a load: its share, and its tone before the load's mean is taken out."""
 
     share: float
     tone: Triple
@@ -22,14 +22,14 @@ class Sort:
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """A load of pieces: its sorts, and how far pieces of one sort stray in lightness and from blue to red."""
+    """A load of units: its sorts, and how far units of one sort stray in lightness and from blue to red."""
 
     sorts: tuple[Sort, ...]
     light: float
     warm: float
 
     def tone(self, key: str) -> Triple:
-        """Give the tone that belongs to a piece's name."""
+        """Give the tone that belongs to a unit's name."""
         luck, shade, tint = randoms(key)
         at, chosen = luck * sum(sort.share for sort in self.sorts), self.sorts[-1]
         for sort in self.sorts:

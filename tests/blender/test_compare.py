@@ -20,7 +20,7 @@ SCENE = Path(__file__).parents[2] / "demo_scenes" / "one_wall.toml"
 BOARDING = ("boards", "members", "fixings", "camera")
 TINY = Quality(width=48, height=27, samples=1, noise=0.5)
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 
 @pytest.fixture(scope="module")

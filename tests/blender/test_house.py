@@ -28,7 +28,7 @@ from courseline.materials import material_for  # noqa: E402
 from courseline.materials.nodes import clear_tree  # noqa: E402
 from courseline.materials.sky import sky_for  # noqa: E402
 
-pytestmark = pytest.mark.slow
+pytestmark = pytest.mark.long
 
 SCENE = Path(__file__).parents[2] / "demo_scenes" / "one_wall.toml"
 COURSE, STRETCHER, HEADER, JOINT = 75.0, 215.0, 102.5, 10.0

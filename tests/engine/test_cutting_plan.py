@@ -254,6 +254,7 @@ def test_generated_site_holds_with_stock_on_hand_squared_ends_and_rips_that_shar
 # Bounds
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
 @pytest.mark.parametrize("effort", ["quick", "normal"])
 def test_bounds_of_a_scene_are_proved_where_the_solver_is(scene: Path, effort: Effort) -> None:

@@ -79,6 +79,7 @@ def test_what_is_no_spacing_is_refused(centres: object, message: str) -> None:
         site(centres, max_centres=400)
 
 
+@pytest.mark.slow
 def test_28_courses_of_10_m_waste_less_on_the_module_than_on_joists_at_350() -> None:
     # An independent trial on these courses (boards of 3660 mm, butt gap 10, kerf 4): 77 boards on the module of
     # 333.6 mm and 82 on the best grid of 350 mm, which lies where it may there.

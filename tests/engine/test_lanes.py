@@ -98,7 +98,7 @@ def test_searching_makes_no_scene_dearer_and_breaks_no_rule(scene: Path) -> None
 
 @pytest.mark.slow
 @pytest.mark.parametrize("pattern", ["half", "third"])
-@pytest.mark.parametrize("number", range(12))
+@pytest.mark.parametrize("number", range(6))
 def test_plans_searched_for_on_generated_sites_keep_every_rule(number: int, pattern: str) -> None:
     table = generated_site(number)
     table["pattern"] = {**table.get("pattern", {}), "joints": pattern}
@@ -110,6 +110,7 @@ def test_the_same_search_gives_the_same_plan() -> None:
     assert plan_json(design(site, "normal")) == plan_json(design(site, "normal"))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("dear", ["boards", "timber"])
 def test_lines_follow_what_is_dear(dear: str) -> None:
     """Where timber costs nothing against boards, no plan that spares timber takes fewer boards, and the other way."""

@@ -56,6 +56,7 @@ def places_of(picture: np.ndarray, sheet: np.ndarray) -> list[tuple[int, int]]:
     return [(y, x) for y, x in spots if np.array_equal(sheet[y : y + height, x : x + width], picture)]
 
 
+@pytest.mark.slow
 def test_two_choices_stand_side_by_side_pixel_for_pixel(tmp_path: Path) -> None:
     sheet, (left, right) = sheet_of(tmp_path, 2)
     ((y_left, x_left),) = places_of(left, sheet)

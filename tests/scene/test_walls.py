@@ -94,7 +94,7 @@ def test_bricks_and_joints_cover_the_wall_and_no_brick_lies_on_another(bond, poi
 
 @pytest.mark.parametrize("bond", BONDS)
 def test_every_wall_is_closed_at_its_corners(bond):
-    walls, _, meshes = bricked(bond)
+    walls, work, meshes = bricked(bond)
     for i, (wall, mesh) in enumerate(zip(walls, meshes, strict=True)):
         following = meshes[(i + 1) % len(walls)]
         corner = np.array(wall.at(wall.length, 0, 0)[:2])
@@ -102,6 +102,9 @@ def test_every_wall_is_closed_at_its_corners(bond):
             {tuple(np.round(v, 3)) for v in each.vertices if np.hypot(*(np.array(v[:2]) - corner)) < 1e-6}
             for each in (mesh, following)
         )
+        inwards = np.array(wall.at(wall.length - work.depth * np.tan(wall.turn_end / 2), -work.depth, 0)[:2])
+        for each in (mesh, following):  # the joints' faces of both walls meet behind the bricks
+            assert min(np.hypot(*(np.array(v[:2]) - inwards)) for v in each.vertices) < 1e-6
         if wall.turn_end > 0:  # at a quoin every brick's sharp edge is that of the brick round the corner
             assert ours
             assert ours == theirs
@@ -155,11 +158,11 @@ def test_pieces_of_a_wall_keep_their_joints(finish):
     house = replace(HOUSE, finish=finish, height=EAVES)
     walls = walls_of(house, SURFACE)
     for wall, surface in zip(walls, faced_walls(house, walls, 0.0), strict=True):
-        pieces = [p for p in seen_from_outside(surface, wall, in_plane(surface, wall)) if p.area > 1.0]
-        assert len(pieces) > 10
-        rows = Counter(round(p.bounds[1], 1) for p in pieces)
+        units = [p for p in seen_from_outside(surface, wall, in_plane(surface, wall)) if p.area > 1.0]
+        assert len(units) > 10
+        rows = Counter(round(p.bounds[1], 1) for p in units)
         row = max(rows, key=rows.get)
-        line = sorted(p.bounds for p in pieces if round(p.bounds[1], 1) == row)
+        line = sorted(p.bounds for p in units if round(p.bounds[1], 1) == row)
         for one, following in pairwise(line):
             assert following[0] - one[2] > 2.9
 
