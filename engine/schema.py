@@ -6,6 +6,7 @@ from typing import Any
 
 import msgspec
 
+from .colours import HEX_SHAPE, WRITTEN_SHAPE
 from .plan import Plan
 from .products import Products
 from .spec import Site
@@ -27,6 +28,7 @@ def _strict(content: type) -> dict[str, Any]:
         if "properties" in record:
             record["additionalProperties"] = False
     _retype(schema, "length", ["number", "string"])
+    _as_written(schema)
     return schema
 
 
@@ -46,3 +48,14 @@ def _retype(node: Any, form: str, written: str | list[str]) -> None:
     if isinstance(node, list):
         for child in node:
             _retype(child, form, written)
+
+
+def _as_written(node: Any) -> None:
+    """Let every colour be written in all ways that the reader takes: the records know but the one it makes of them."""
+    if isinstance(node, dict):
+        if node.get("pattern") == HEX_SHAPE:
+            node["pattern"] = WRITTEN_SHAPE
+        node = list(node.values())
+    if isinstance(node, list):
+        for child in node:
+            _as_written(child)
