@@ -109,8 +109,7 @@ def larger_but_cheaper(order: Sequence[Units], price: float, breaks: Sequence[Br
                 Units(units.count + (more if i == at else 0), units.measure, units.price)
                 for i, units in enumerate(order)
             ]
-            # Whole units may overshoot to a later break.
-            cost = cost_of(enlarged, price_at(price, breaks, quantity_of(enlarged)))
+            cost = cost_of(enlarged, one.price)
             found.append(Better(more, cost, now - cost))
     best = min(found, key=lambda better: better.cost, default=None)
     return best if best is not None and best.saved > 0 else None

@@ -6,13 +6,16 @@ of 4200; 11 starter clips, 99 clips, 11 edge clips.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 import pytest
-from courseline.engine.plan import Plan, TakeoffLine
+from courseline.engine.plan import Plan, StockItem, TakeoffLine
+from courseline.engine.spec import Break
 from courseline.engine.takeoff import payable, tax_on, total_price
-from rectangles import BOARD, WALL_DEPTH, rectangle
+from courseline.engine.takeoff.lengths import Part, board_lines
+from rectangles import BOARD, WALL_DEPTH, rectangle, rectangle_site
 
 
 def order(**tables: Any) -> Plan:
@@ -124,12 +127,39 @@ def test_price_of_one_in_the_site_is_bought_by_the_piece() -> None:
 
 @pytest.mark.parametrize(("spare", "boards"), [(0.05, 1), (0.1, 1), (0.11, 2), (0.7, 7), (1, 1), (3, 3)])
 def test_spare_boards_have_a_line_of_their_own(spare: float, boards: int) -> None:
-    # Of 10 boards: 0.5, 1, 1.1 and 7 rounded up (7.000000000000001 as binary fractions would make 8), or as many.
+    # Of 10 boards: 0.5, 1, 1.1 and 7 rounded up, or as many.
     taken = lines(order(order={"spare": spare}))
     assert taken["board-4000"].order == 10
     line = taken["spare-board-4000"]
     assert (line.net, line.over, bought(line)) == (0.0, boards, (boards, "30.00", f"{30 * boards}.00"))
     assert line.mass == pytest.approx(boards * 10.4)  # 4 m x 2.6 kg/m
+
+
+def test_share_of_spare_boards_is_what_is_written() -> None:
+    # Of 100 boards 0.07 are 7, where binary fractions make 7.000000000000001 and would buy 8
+    site = rectangle_site(BOARD, WALL_DEPTH, order={"spare": 0.07})
+    stock = [StockItem(f"b{i}", "plain-140", 4e3, (f"p{i}",), 3.0, 0.0) for i in range(100)]
+    parts = {f"p{i}": Part("board", 4000.0) for i in range(100)}
+    assert [line.order for line in board_lines(site, stock, parts)] == [100, 7]
+
+
+def test_boards_of_two_lengths_are_priced_by_the_length_and_break_together() -> None:
+    # 46.00 for 4 m, so 34.50 for 3 m. From 5 boards on 40.00, so 30.00: 2 x 30 + 2 x 40, and a spare of the longest
+    site = rectangle_site(BOARD, WALL_DEPTH, boards={"product": "core-138"}, order={"spare": 1})
+    stock = [StockItem(f"b{i}", "core-138", size, (f"p{i}",), 3.0, 0.0) for i, size in enumerate([3e3, 4e3, 3e3, 4e3])]
+    parts = {f"p{i}": Part("board", 2500.0) for i in range(4)}
+    plain = {line.item: bought(line) for line in board_lines(site, stock, parts)}
+    assert plain == {
+        "board-3000": (2, "34.50", "69.00"),
+        "board-4000": (2, "46.00", "92.00"),
+        "spare-board-4000": (1, "46.00", "46.00"),
+    }
+    broken = replace(site, prices=replace(site.prices, board_breaks=(Break(start=5, price=40.0),)))
+    assert [str(line.price) for line in board_lines(broken, stock, parts)] == ["60.00", "80.00", "40.00"]
+    # From 6 boards on 36: one more of 3000, 3 x 27 + 2 x 36 + 36 = 189.00, where 69 + 92 + 46 = 207.00
+    told = replace(site, prices=replace(site.prices, board_breaks=(Break(start=6, price=36.0),)))
+    note = board_lines(told, stock, parts)[0].note
+    assert note == "1 more board of 3000 would cost 18.00 less: 189.00 in all"
 
 
 def test_no_spare_boards_unless_asked_for() -> None:
