@@ -62,7 +62,7 @@ def plan(options: argparse.Namespace) -> int:
     console.print(takeoff_table(made))
     console.print()
     for line in takeoff_notes(made):
-        console.print(line, markup=False, highlight=False)
+        console.print(line, markup=False, highlight=False, soft_wrap=False)
     _tell_saving(made)
     _tell_checks(made)
     console.print(CAUTION, style="dim")

@@ -42,7 +42,7 @@ def board_lines(site: Site, stock: Sequence[StockItem], parts: dict[str, Part]) 
 
     assert site.prices.board is not None
     breaks = site.prices.board_breaks or ()
-    order = [units(size, len(group)) for size, group in groups]
+    order = [units(size, len(group)) for size, group in groups] + [units(size, count) for size, count in spare]
     price = price_at(site.prices.board, breaks, quantity_of(order))
     rule = f"every board that the cut plan saws, {site.pattern.kerf:g} mm a cut"
     rule += f", {site.pattern.square_up:g} mm off each end" if site.pattern.square_up else ""

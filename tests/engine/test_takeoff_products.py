@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from courseline.command_line import main
 from courseline.engine import SiteError, design, plan_json, read_site
+from courseline.engine.catalogue import products_from_table
 from courseline.engine.colours import screen_colour
 from courseline.engine.decode import decode, encode
 from courseline.engine.schema import products_schema
@@ -21,6 +22,8 @@ from courseline.engine.variants import variants
 from jsonschema import Draft202012Validator
 
 SHIPPED = tomllib.loads(resources.files("courseline.engine").joinpath("catalogue.toml").read_text("utf-8"))
+TEXT = (Path(__file__).parents[2] / "demo_scenes" / "PRODUCT_FILE.md").read_text("utf-8")
+DOCUMENTED = tomllib.loads(TEXT.split("```toml")[1].split("```")[0])
 SITE = """schema = 1
 name = "x"
 products = "merchant.toml"
@@ -238,10 +241,11 @@ def test_shipped_table_says_that_it_is_invented() -> None:
     assert "invented for this project" in text.splitlines()[0]
 
 
-@pytest.mark.parametrize("table", [SHIPPED, tomllib.loads(OWN)], ids=["shipped", "own"])
+@pytest.mark.parametrize("table", [SHIPPED, tomllib.loads(OWN), DOCUMENTED], ids=["shipped", "own", "documented"])
 def test_product_tables_meet_their_schema(table: dict[str, Any]) -> None:
     Draft202012Validator.check_schema(products_schema())
     assert list(Draft202012Validator(products_schema()).iter_errors(table)) == []
+    assert products_from_table(table).schema == 1
 
 
 @pytest.mark.parametrize("key", ["widht", "price"])
