@@ -21,7 +21,7 @@ from generated_sites import generated_site, to_toml
 from rectangles import BOARD, BUTT_GAP, COURSE_GAP, COURSES, WALL_DEPTH, WALL_GAP, WIDTH, rectangle
 from shapely import LineString, Point, Polygon
 
-FAST, ALL = 4, 200
+FAST, TESTED, ALL = 4, 100, 200
 """Generated sites of many parts in a quick run, and in the full one."""
 SEEN = 40.0
 """Diameter [mm] of the disc that fits in no bare spot; the plan's contract."""
@@ -144,7 +144,9 @@ KNOWN = {
 
 def marks(number: int) -> list[pytest.MarkDecorator]:
     known = [pytest.mark.xfail(strict=True, reason=KNOWN[number])] if number in KNOWN else []
-    return known + ([pytest.mark.slow] if number >= FAST else [])
+    if number >= TESTED:
+        return [*known, pytest.mark.long]
+    return [*known, pytest.mark.slow] if number >= FAST else known
 
 
 @pytest.mark.parametrize("number", [pytest.param(n, marks=marks(n)) for n in range(ALL)])
