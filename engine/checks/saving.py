@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from decimal import Decimal
 
+from ..cutplan.costs import board_price
 from ..cutplan.habit import boards_by_habit
 from ..cutplan.pack import pack
 from ..laid import LaidZone
@@ -25,8 +25,8 @@ def saving(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
     habit = sum(boards_by_habit(site, zone.field.runs) for zone in zones)
     text = f"the courses take {planned} boards as planned, and {habit} if each course begins with the offcut of the"
     text += f" last, on joists at {site.frame.max_centres:g} mm"
-    if habit > planned and site.prices.board is not None:
+    if habit > planned:
         saved = habit - planned
-        price = Decimal(str(site.prices.board)) * saved
+        price = saved * board_price(site, max(site.boards.lengths))
         text += f": the plan saves {saved} board{'' if saved == 1 else 's'}, {site.prices.currency} {price:,.2f}"
     return [Check(SAVING, PRACTICE, planned, habit, "boards", True, text)]

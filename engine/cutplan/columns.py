@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .job import Job, Packing
 from .knapsack import Patterns, Whole, best_patterns
@@ -73,12 +74,27 @@ class Relaxed:
     converged: bool = False
 
 
+def dearest(job: Job) -> int:
+    """Cost of the dearest stock length, which is one unit of a programme's costs; at least 1."""
+    return max(1, *(stock.cost for stock in job.stock))
+
+
+def entries(job: Job, column: Column) -> tuple[float, NDArray[np.int32], NDArray[np.float64]]:
+    """Cost of a pattern in a programme, and the rows and values of its column: its kinds, then stock on hand."""
+    rows = [k for k, count in enumerate(column.counts) if count]
+    values = [float(column.counts[k]) for k in rows]
+    if column.stock in job.on_hand:
+        rows.append(len(column.counts) + job.on_hand.index(column.stock))
+        values.append(1.0)
+    return job.stock[column.stock].cost / dearest(job), np.array(rows, np.int32), np.array(values)
+
+
 class Master:
     """The linear programme over the patterns known so far."""
 
     def __init__(self, job: Job, sizes: Whole, wanted: Whole) -> None:
         self.job, self.sizes, self.wanted = job, sizes, wanted
-        self.dearest = max(max(stock.cost for stock in job.stock), 1)
+        self.dearest = dearest(job)
         self.few = job.on_hand
         self.columns: list[Column] = []
         self._known: set[Column] = set()
@@ -94,13 +110,7 @@ class Master:
                 continue
             self._known.add(column)
             self.columns.append(column)
-            rows = [k for k, count in enumerate(column.counts) if count]
-            values = [float(column.counts[k]) for k in rows]
-            if column.stock in self.few:
-                rows.append(len(self.wanted) + self.few.index(column.stock))
-                values.append(1.0)
-            cost = self.job.stock[column.stock].cost / self.dearest
-            self._model.add_column(cost, np.array(rows, np.int32), np.array(values))
+            self._model.add_column(*entries(self.job, column))
         return len(self.columns) - before
 
     def want(self, wanted: Whole, counts: Sequence[int]) -> None:
@@ -124,19 +134,20 @@ class Master:
             duals = self._model.duals()
             shares = self._model.values().tolist()
             values = np.floor(np.maximum(duals[: len(self.wanted)], 0.0) * UNIT).astype(np.int64)
-            fines = np.ceil(np.maximum(-duals[len(self.wanted) :], 0.0) * UNIT).astype(np.int64).tolist()
-            priced = self._price(values, dict(zip(self.few, fines, strict=True)))
-            if all(patterns.complete for _, patterns in priced):
-                bound = max(bound, self._bound(values, priced, dict(zip(self.few, fines, strict=True))))
+            owed = np.ceil(np.maximum(-duals[len(self.wanted) :], 0.0) * UNIT).astype(np.int64).tolist()
+            fines = dict(zip(self.few, owed, strict=True))
+            priced = self._price(values, fines)
+            complete = all(patterns.complete for _, patterns in priced)
+            if complete:
+                bound = max(bound, self._bound(values, priced, fines))
             new = [
                 Column(j, tuple(counts))
                 for j, patterns in priced
                 for counts, value in zip(patterns.counts.tolist(), patterns.values.tolist(), strict=True)
-                if value > self._limit(j, dict(zip(self.few, fines, strict=True))) + NOUGHT
+                if value > self._limit(j, fines) + NOUGHT
             ]
             if not self.add(new):
-                done = all(patterns.complete for _, patterns in priced)
-                return Relaxed(self.columns, shares, values, bound, done)
+                return Relaxed(self.columns, shares, values, bound, complete)
         return Relaxed(self.columns, shares, values, bound, False)
 
     def _limit(self, j: int, fines: dict[int, int]) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from .columns import UNIT, Column, Demand
+from .columns import UNIT, Column, Demand, dearest
 from .job import Job
 from .knapsack import Whole
 
@@ -30,8 +30,8 @@ def patterns_within(job: Job, demand: Demand, values: Whole, gap: Fraction, most
     """
     if job.on_hand or len(demand.sizes) > MOST_KINDS:  # what stock on hand saves is left out of account here
         return None
-    dearest = max(max(stock.cost for stock in job.stock), 1)
-    slack = int(gap * UNIT / dearest) + 2 * len(demand.sizes) + 1
+    unit = dearest(job)
+    slack = int(gap * UNIT / unit) + 2 * len(demand.sizes) + 1
     sizes, wanted, worth = demand.sizes.tolist(), demand.wanted.tolist(), values.tolist()
     order = sorted(range(len(sizes)), key=lambda k: (-worth[k] / sizes[k], k))
     kinds = [(sizes[k], wanted[k], worth[k]) for k in order]
@@ -39,7 +39,7 @@ def patterns_within(job: Job, demand: Demand, values: Whole, gap: Fraction, most
     found = []
     for j, stock in enumerate(job.stock):
         search.found = []
-        if not search.fill(0, stock.room, stock.cost * UNIT // dearest - slack):
+        if not search.fill(0, stock.room, stock.cost * UNIT // unit - slack):
             return None
         for counts in search.found:
             by_kind = dict(zip(order, counts, strict=True))

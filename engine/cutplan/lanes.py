@@ -22,11 +22,13 @@ import numpy as np
 
 from ..effort import Effort
 from ..frame.ground import Ground
-from ..layout.courses import Field
+from ..layout.courses import Field, Run
 from ..layout.grid import Grid
 from ..layout.joints import LANES, LEAST_STAGGER, BearingLines, JointedRun, Tolls, any_way, jointed_at
-from ..layout.search import stretch
+from ..layout.search import stretch, way_back
 from ..spec import Site
+from .costs import board_price
+from .doubles import doubled_length
 from .pack import pack
 from .turns import turned_for_the_saw
 
@@ -129,7 +131,7 @@ class _Search:
         ]
         self.tolls = Tolls("none", grid, self.bearing, 0)
         self.spans = ground.spans(self.at)
-        price = site.boards.price_per_board if site.prices.board is None else site.prices.board
+        price = float(board_price(site, self.longest))
         self.double = (site.prices.timber_metre or 0.0) / 1000 / max(price, 1e-9)
         """What a millimetre of doubled joist costs, in boards."""
 
@@ -211,8 +213,7 @@ class _Search:
 
     def _cheapest(self, run: _Long, lines: Sequence[int], pool: list[float]) -> tuple[int, ...] | None:
         """The way along a run that takes least of boards and pool, by dynamic programming; None if there is none."""
-        begins = [run.start, *(self.at[line] + self.half for line in lines)]
-        ends = [*(self.at[line] - self.half for line in lines), run.end]
+        begins, ends = self._stops(run, lines)
         own = self.bearing.of_runs[run.place]
         assert own is not None
         tolls = [JOINT + IN_DOORWAY * bool(own.in_doorway[line]) + CROWDED * bool(own.crowded[line]) for line in lines]
@@ -225,18 +226,14 @@ class _Search:
                 if length > self.longest + 1e-6:
                     break
                 if cost[i] < best:
-                    total = cost[i] + toll + self._price(length, pool) + self._shortness(length)
+                    total = cost[i] + toll + self._source(length, pool)[0] + self._shortness(length)
                     if total < best:
                         best, best_from = total, i
             cost.append(best)
             came.append(best_from)
         if math.isinf(cost[-1]):
             return None
-        path, stop = [], came[-1]
-        while stop > 0:
-            path.append(lines[stop - 1])
-            stop = came[stop]
-        return tuple(reversed(path))
+        return way_back(lines, came)
 
     def _shortness(self, length: float) -> float:
         bays, least = length / self.grid.module, self.site.pattern.min_piece_bays
@@ -246,24 +243,21 @@ class _Search:
         """What an offcut may still save, in boards."""
         return SALVAGE * offcut / self.longest if offcut >= SCRAP * self.longest else 0.0
 
-    def _price(self, length: float, pool: list[float]) -> float:
-        """What a piece takes, from the pool or from a new board, in boards."""
+    def _source(self, length: float, pool: list[float]) -> tuple[float, int | None]:
+        """What a piece takes [boards], and the place in the pool of the offcut that it comes from, or a new board."""
         fresh = self._stock_for(length)
         price = fresh / self.longest - self._worth(fresh - length - self.kerf)
         at = bisect_left(pool, length)
         if at < len(pool):
-            price = min(price, self._worth(pool[at]) - self._worth(pool[at] - length - self.kerf))
-        return price
+            lost = self._worth(pool[at]) - self._worth(pool[at] - length - self.kerf)
+            if lost < price:
+                return lost, at
+        return price, None
 
     def _take(self, length: float, pool: list[float]) -> None:
         """Cut a piece from what is cheaper, and put back what is left."""
-        source = self._stock_for(length)
-        at = bisect_left(pool, length)
-        if at < len(pool):
-            lost = self._worth(pool[at]) - self._worth(pool[at] - length - self.kerf)
-            if lost < source / self.longest - self._worth(source - length - self.kerf):
-                source = pool.pop(at)
-        left = source - length - self.kerf
+        _, at = self._source(length, pool)
+        left = (self._stock_for(length) if at is None else pool.pop(at)) - length - self.kerf
         if left > 0.0:
             insort(pool, left)
 
@@ -272,14 +266,17 @@ class _Search:
 
     def _lengths(self, run: _Long, way: Sequence[int]) -> list[float]:
         """Lengths of the pieces of a run butted on some lines."""
-        begins = [run.start, *(self.at[line] + self.half for line in way)]
-        ends = [*(self.at[line] - self.half for line in way), run.end]
-        return [end - begin for begin, end in zip(begins, ends, strict=True)]
+        return [end - begin for begin, end in zip(*self._stops(run, way), strict=True)]
+
+    def _stops(self, run: _Long, lines: Sequence[int]) -> tuple[list[float], list[float]]:
+        """Where pieces of a run begin, at its start and past each line, and where they end."""
+        begins = [run.start, *(self.at[line] + self.half for line in lines)]
+        return begins, [*(self.at[line] - self.half for line in lines), run.end]
 
     def _weight(self, lines: dict[int, tuple[int, ...]]) -> float:
         """What ways along all runs cost, in boards: boards bought, doubled joists, and joints where they lie."""
         lengths = self.single.copy()
-        doubled: set[tuple[int, int]] = set()
+        butted: list[tuple[int, Run]] = []
         weight = 0.0
         beside: dict[int, set[int]] = {}
         for run in self.long:
@@ -291,9 +288,7 @@ class _Search:
             for line in way:
                 crowded = own.crowded[line] or any(abs(line - other) < LEAST_STAGGER for other in before)
                 weight += JOINT + IN_DOORWAY * bool(own.in_doorway[line]) + CROWDED * bool(crowded)
-                spans = enumerate(self.spans[line])
-                doubled.update((line, i) for i, (low, high) in spans if low < laid.top and high > laid.bottom)
+            butted += [(line, laid) for line in way]
             weight += sum(map(self._shortness, self._lengths(run, way)))
-        run_length = sum(high - low for line, i in doubled for low, high in [self.spans[line][i]])
         bought = sum(cutting.length for cutting in pack(lengths, self.stock, self.kerf)) / self.longest
-        return weight + bought + self.double * run_length
+        return weight + bought + self.double * doubled_length(self.spans, butted)

@@ -10,6 +10,7 @@ from ..layout.courses import Field
 from ..layout.grid import Grid, grids
 from ..layout.joints import JointedRun
 from ..spec import Site
+from .doubles import doubled_length
 from .turns import boards_of, turned_for_the_saw
 
 NOTICED = 0.015
@@ -47,12 +48,7 @@ def _rated(site: Site, ground: Ground, grid: Grid, jointed: tuple[JointedRun, ..
     lines = list(grid.between(ground.left, ground.right))
     spans = dict(zip(lines, ground.spans([grid.at(line) for line in lines]), strict=True))
     joists = sum(high - low for own in spans.values() for low, high in own)
-    doubled: dict[int, set[int]] = {}
-    for item in jointed:
-        for line in item.lines:
-            under = {i for i, (low, high) in enumerate(spans[line]) if low < item.run.top and high > item.run.bottom}
-            doubled.setdefault(line, set()).update(under)
-    joists += sum(spans[line][i][1] - spans[line][i][0] for line, under in doubled.items() for i in under)
+    joists += doubled_length(spans, [(line, item.run) for item in jointed for line in item.lines])
     boards = boards_of(site, jointed)
     cost = boards * (site.prices.board or 0.0) + joists / 1000 * (site.prices.timber_metre or 0.0)
     return Module(grid, boards, joists, cost)

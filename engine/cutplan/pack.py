@@ -1,4 +1,4 @@
-"""Pieces packed into stock: as few boards as a quick rule finds, and how few could possibly do.
+"""Pieces packed into stock: as few boards as a quick rule finds.
 
 Each piece is cut from one stock length; between pieces a kerf is lost; what is left is the offcut that later,
 shorter pieces are cut from.
@@ -6,7 +6,6 @@ shorter pieces are cut from.
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_left, insort
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -66,15 +65,3 @@ def _cutting(pieces: list[int], lengths: Sequence[float], stock: Sequence[float]
     used = sum(lengths[i] for i in pieces) + kerf * (len(pieces) - 1)
     length = min(size for size in stock if size >= used - TIGHT)
     return Cutting(length, tuple(pieces), max(0.0, length - used - kerf))
-
-
-def fewest(lengths: Sequence[float], stock: Sequence[float], kerf: float) -> int:
-    """A number of stock lengths below which no cutting can go.
-
-    A piece and its kerf take ``length + kerf`` of a stock length that is lengthened by one kerf; and of pieces
-    longer than half of that, no two share one.
-    """
-    room = max(stock) + kerf
-    by_length = math.ceil(sum(length + kerf for length in lengths) / room - 1e-9)
-    by_half = sum(1 for length in lengths if length + kerf > room / 2 + TIGHT)
-    return max(by_length, by_half)

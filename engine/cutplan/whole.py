@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from .columns import Column, Demand, Master
+from .columns import Column, Demand, Master, dearest, entries
 from .job import Cut, Job, Packing, merit
 from .knapsack import Whole
 from .quick import quick, tidied
@@ -51,19 +51,12 @@ def chosen(
 ) -> Packing | None:
     """The best packing that uses the given patterns alone: a mixed-integer programme, capped by its nodes."""
     few = job.on_hand
-    dearest = max(max(stock.cost for stock in job.stock), 1)
     counts = [float(job.stock[j].count or 0) for j in few]
     lower = [*map(float, demand.wanted.tolist()), *[float("-inf")] * len(few)]
     model = Model(lower, [float("inf")] * len(demand.wanted) + counts)
     for column in columns:
-        rows = [k for k, count in enumerate(column.counts) if count]
-        values = [float(column.counts[k]) for k in rows]
-        if column.stock in few:
-            rows.append(len(demand.wanted) + few.index(column.stock))
-            values.append(1.0)
-        cost = job.stock[column.stock].cost / dearest
-        model.add_column(cost, np.array(rows, np.int32), np.array(values), whole=True)
-    if not model.solve(deadline - time.monotonic(), nodes, enough / dearest + NEARLY):
+        model.add_column(*entries(job, column), whole=True)
+    if not model.solve(deadline - time.monotonic(), nodes, enough / dearest(job) + NEARLY):
         return None
     uses = [(column, round(x)) for column, x in zip(columns, model.values().tolist(), strict=True) if x > 0.5]
     return filled(job, demand, uses)

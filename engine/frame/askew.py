@@ -10,7 +10,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
-from ..layout.chords import Chords, Floats, Ints, chords_of_each
+from ..layout.chords import Chords, Floats, Ints, chords_of_each, counted_out
 from .ground import Span
 from .intervals import JOINED, in_order, merged
 from .resting import LEAST_SEAT, Body
@@ -94,8 +94,7 @@ def _sections(crossings: _Crossings) -> tuple[Ints, Floats, Floats]:
     last = np.append(first[1:], len(apart))[: len(first)] - 1
     left, length = crossings.left[first], reached[last] - crossings.left[first]
     count = np.maximum(1, (length / SAMPLE).astype(np.intp))
-    stretch = np.repeat(np.arange(len(first)), count)
-    number = np.arange(len(stretch)) - np.repeat(np.cumsum(count) - count, count)
+    stretch, number = counted_out(np.zeros_like(count), count)
     step = (length / count)[stretch]
     return crossings.body[first][stretch], left[stretch] + (number + 0.5) * step, step
 
@@ -104,9 +103,7 @@ def _borne(polygons: _SHAPES, crossings: _Crossings, body: Ints, middle: Floats)
     """How much of each cross-section lies on members, and how much there is of it [mm]."""
     # Every cross-section of a body with every member that passes there.
     first, beyond = (np.searchsorted(crossings.body, body, side=side) for side in ("left", "right"))
-    count = beyond - first
-    section = np.repeat(np.arange(len(body)), count)
-    row = np.arange(len(section)) - np.repeat(np.cumsum(count) - count - first, count)
+    section, row = counted_out(first, beyond)
     passes = (crossings.left[row] <= middle[section]) & (crossings.right[row] >= middle[section])
     section, row = section[passes], row[passes]
     timber = chords_of_each(crossings.member, middle[section], row)

@@ -87,8 +87,7 @@ class Ground:
 
     def _narrowed(self, shape: BaseGeometry, places: Floats) -> Chords:
         """Lines square to the boards that keep half a joist's breadth inside a shape on both sides."""
-        half = self.breadth / 2 - 1e-3
-        return chords_all_along(shape, places, (-half, -half / 2, 0.0, half / 2, half))
+        return chords_all_along(shape, places, _across(self.breadth))
 
 
 def _on_grid(found: Chords) -> Iterator[tuple[int, float, float]]:
@@ -135,11 +134,17 @@ def frame_ground(
 
 def narrowed(shape: BaseGeometry, breadth: float) -> BaseGeometry:
     """Points whose whole breadth along u lies in a shape, so that a joist there keeps inside it."""
-    half = breadth / 2 - 1e-3
     kept = shape
-    for shift in (-half, -half / 2, half / 2, half):
-        kept = kept.intersection(translate(shape, shift, 0.0))
+    for shift in _across(breadth):
+        if shift:
+            kept = kept.intersection(translate(shape, shift, 0.0))
     return kept
+
+
+def _across(breadth: float) -> tuple[float, ...]:
+    """Where across its breadth a joist is asked whether it keeps inside a shape: at its sides, and between them."""
+    half = breadth / 2 - 1e-3
+    return (-half, -half / 2, 0.0, half / 2, half)
 
 
 def _block(shape: BaseGeometry) -> Block:

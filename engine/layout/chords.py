@@ -80,14 +80,20 @@ def chords_of_each(shapes: Shapes, places: Floats, owner: Ints) -> Chords:
     passed[order] = np.cumsum(~is_end[order])
     first, beyond = passed[len(places) :].reshape(2, -1)
     order = order[~is_end[order]]
-    count = beyond - first
-    edge = np.repeat(np.arange(len(start)), count)
-    meets = order[np.arange(len(edge)) - np.repeat(np.cumsum(count) - count - first, count)]
+    edge, place = counted_out(first, beyond)
+    meets = order[place]
     (u0, v0), (u1, v1) = start[edge].T, end[edge].T
     across = v0 + (v1 - v0) * (places[meets] - u0) / (u1 - u0)
     along_lines = np.lexsort((across, meets))
     meets, across = meets[along_lines], across[along_lines]
     return Chords(meets[::2], across[::2], across[1::2])
+
+
+def counted_out(first: Ints, beyond: Ints) -> tuple[Ints, Ints]:
+    """Whole numbers from each `first` to before its `beyond`, all in a row: whose they are, and the numbers."""
+    count = beyond - first
+    owner = np.repeat(np.arange(len(count)), count)
+    return owner, np.arange(len(owner)) - np.repeat(np.cumsum(count) - count - first, count)
 
 
 def _edges(shapes: NDArray[np.object_]) -> tuple[Floats, Floats, Ints]:

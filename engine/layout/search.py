@@ -70,6 +70,11 @@ def cheapest_joints(
         came.append(best_from)
     if math.isinf(cost[-1]):
         return None
+    return way_back(lines, came)
+
+
+def way_back(lines: Sequence[int], came: Sequence[int]) -> tuple[int, ...]:
+    """The lines on the way to the last stop; `came` tells of each stop the one before it, and stop 0 is the start."""
     path, stop = [], came[-1]
     while stop > 0:
         path.append(lines[stop - 1])

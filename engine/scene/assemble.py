@@ -49,7 +49,7 @@ def build_scene(plan: Plan) -> SceneModel:
     """
     site = plan.site
     boards = board_shapes(plan)
-    blocks = _blocks(plan)
+    blocks = blocks_of(plan)
     levels = levels_of(site, blocks)
     house = None if site.house is None else Polygon(site.house.walls)
     walls = () if site.house is None else walls_of(doors_on_decks(site.house, levels), 0.0)
@@ -91,7 +91,8 @@ def _rises(obstacle: Obstacle) -> bool:
     return obstacle.kind not in FLAT and obstacle.treatment != "hatch"
 
 
-def _blocks(plan: Plan) -> tuple[Block, ...]:
+def blocks_of(plan: Plan) -> tuple[Block, ...]:
+    """The members of a plan's frame."""
     products = {item.id: item.product for item in plan.stock}
     return tuple(
         Block(each.id, each.role, each.stock, products.get(each.stock, ""), each.start, each.end, each.section)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from ..plan import Plan
-from .assemble import _blocks, build_scene
+from .assemble import blocks_of, build_scene
 from .boards import board_shapes, fixing_shapes
 from .levels import levels_of
 from .model import SceneModel
@@ -41,7 +41,7 @@ def build_scenes(plans: Sequence[Plan]) -> tuple[SceneModel, ...]:
         scene = replace(
             first,
             boards=boards,
-            blocks=_blocks(plan),
+            blocks=blocks_of(plan),
             fixings=fixing_shapes(plan, boards),
             materials=palette(plan.site),
         )
@@ -53,5 +53,5 @@ def _check_alike(first: Plan, plan: Plan) -> None:
     """The ground beside a deck is dug for its frame, so frames of another depth want a garden of their own."""
     one, other = first.site, plan.site
     same = (one.house, one.obstacles, one.look) == (other.house, other.obstacles, other.look)
-    if not same or levels_of(one, _blocks(first)) != levels_of(other, _blocks(plan)):
+    if not same or levels_of(one, blocks_of(first)) != levels_of(other, blocks_of(plan)):
         raise ValueError(f"{plan.name}: its house, garden or levels are not those of {first.name}")

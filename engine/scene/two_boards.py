@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import MultiPoint, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
+from ..layout.axes import Axes
 from ..layout.obstacles import obstacle_polygon
 from ..plan import Piece, Plan, Point2
 from .model import Camera, SceneModel
@@ -154,5 +155,5 @@ def _shade(plan: Plan, model: SceneModel) -> BaseGeometry:
 
 def _turned(ring: Sequence[Point2], angle: float) -> list[Point2]:
     """Give points along and across a direction [degrees from +x]."""
-    c, s = cos(radians(angle)), sin(radians(angle))
-    return [(x * c + y * s, y * c - x * s) for x, y in ring]
+    axes = Axes(-angle)
+    return [axes.point_to_site(x, y) for x, y in ring]

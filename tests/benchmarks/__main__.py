@@ -20,7 +20,6 @@ from unittest.mock import patch
 
 import shapely
 from courseline.engine import design, lay, plan_json, read_site
-from courseline.engine.cutplan.pack import fewest, pack
 from courseline.engine.cutplan.stock import CutPlan
 from courseline.engine.effort import Effort
 from courseline.engine.frame.ground import Ground
@@ -161,9 +160,7 @@ def _packing() -> list[str]:
     lines = []
     for scene in sorted(SCENES.glob("*.toml")):
         plan = design(read_site(scene))
-        lengths = [piece.length for piece in plan.pieces]
-        boards, kerf = plan.site.boards, plan.site.pattern.kerf
-        used, bound = len(pack(lengths, boards.lengths, kerf)), fewest(lengths, boards.lengths, kerf)
+        used, bound = plan.bounds[0].stock_used, plan.bounds[0].lower_bound
         lines.append(
             f"{scene.stem}: {used} boards, {bound} proved necessary for these pieces, ratio {used / bound:.3f}"
         )

@@ -9,12 +9,19 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from courseline.engine.cutplan.pack import Cutting, fewest, pack
+from courseline.engine.cutplan.pack import Cutting, pack
+from courseline.engine.cutplan.simple import least_bought
+from jobs import job_of
 from rectangles import BOARD, rectangle
 
 KERF = 3.0
 PUBLISHED = json.loads((Path(__file__).parents[1] / "reference" / "bin_packing.json").read_text(encoding="utf-8"))
 """Falkenauer's u120_00, u250_12, t60_00 and t120_00 with their published optima: OR-Library, J. E. Beasley."""
+
+
+def fewest(lengths: Sequence[float], stock: Sequence[float], kerf: float) -> int:
+    """A number of stock lengths below which no cutting can go."""
+    return least_bought(job_of(lengths, stock, kerf))
 
 
 def lengths_cut(cutting: Cutting, lengths: Sequence[float]) -> list[float]:
