@@ -12,6 +12,7 @@ from shapely.geometry.polygon import orient
 
 from .checks.offcuts import offcut_check
 from .checks.run import run_checks
+from .collector import collector_at_rest
 from .cutplan.stock import as_squared, plan_cuts
 from .effort import Effort
 from .frame.setout import SetOut
@@ -49,6 +50,13 @@ def design(site: Site, effort: Effort = "quick") -> Plan:
     SiteError
         If nothing of a deck can be boarded.
     """
+    if effort != "quick":
+        return _design(site, effort)
+    with collector_at_rest():
+        return _design(site, effort)
+
+
+def _design(site: Site, effort: Effort) -> Plan:
     laid = lay_decks(as_squared(site), effort)
     pieces = [piece for zone in laid for piece in zone.boards]
     members = [member for zone in laid for member in zone.frame]
