@@ -55,7 +55,7 @@ def lay_decks(site: Site, effort: Effort = "quick") -> tuple[LaidZone, ...]:
 def _lay_deck(site: Site, number: int, before: int, effort: Effort) -> tuple[LaidZone, ...]:
     """All zones of one deck, their letters going on from those of the zones before."""
     laid: tuple[LaidZone, ...] = ()
-    for zone, strips, taken in _with_strips(site, zones_of(site, before)):
+    for zone, strips, taken in with_strips(site, zones_of(site, before)):
         laid += (replace(_lay(site, zone, strips, taken, laid, effort), deck=number),)
     if not any(zone.boards for zone in laid):
         x0, y0, x1, y1 = deck_area(site).bounds
@@ -73,7 +73,7 @@ def _closed(site: Site, laid: tuple[LaidZone, ...]) -> tuple[LaidZone, ...]:
     return (replace(laid[0], fascias=boards, fixings=fixings), *laid[1:])
 
 
-def _with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...], BaseGeometry]]:
+def with_strips(site: Site, zones: Sequence[ZoneArea]) -> list[tuple[ZoneArea, tuple[Strip, ...], BaseGeometry]]:
     """Every zone with its edge boards and what its field keeps off.
 
     Borders run on from zone to zone, dividers end at them and at each other.

@@ -1,0 +1,196 @@
+"""What a picture of the boards needs while a choice is being dragged: the boards and their joints, and no more.
+
+Boards lie where `design` lays them. Their joints follow the pattern from its own beginning, where `design` also looks
+for the beginning that saves most boards, so these may still move once the choice rests.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.ops import split
+
+from .cutplan.stock import as_squared
+from .errors import SiteError
+from .frame.ground import frame_ground
+from .frame.ladder import ladder_area
+from .lay import with_strips
+from .layout.border import Strip, mitres_of
+from .layout.courses import lay_courses
+from .layout.decks import deck_field, sites_of
+from .layout.fascia import behind_fascias, fascias
+from .layout.grid import grids
+from .layout.hatch import hatch_pieces, open_hatches
+from .layout.joints import BearingLines, place_joints
+from .layout.partings import parted_round_posts, parted_strips
+from .layout.pieces import LaidPiece, cut_pieces
+from .layout.sides import sides_of
+from .layout.trim import edge_boards
+from .layout.zones import ZoneArea, zones_of
+from .spec import Site
+from .takein.model import Floats, Ints
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A board as it is shown: a piece, the height of its top [mm above the ground], and how far down it reaches."""
+
+    piece: LaidPiece
+    top: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class FlatBoards:
+    """Boards as plain slabs in one mesh.
+
+    Attributes
+    ----------
+    vertices : ndarray
+        (n, 3) [mm] in site axes.
+    board_co : ndarray
+        (n, 3) [mm] along the board from its end, across from its middle, up from its top.
+    across : ndarray
+        (boards, 3) the direction across each board, of length 1.
+    corners : ndarray
+        (sum of counts,) vertices of each face in turn.
+    counts : ndarray
+        (faces,) how many corners each face has.
+    board : ndarray
+        (faces,) place of its board.
+    """
+
+    vertices: Floats
+    board_co: Floats
+    across: Floats
+    corners: Ints
+    counts: Ints
+    board: Ints
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Preview:
+    """The boards of every deck in one mesh, their names, and where they are butted (k, 3) [mm]."""
+
+    names: tuple[str, ...]
+    boards: FlatBoards
+    joints: Floats
+
+
+def preview(site: Site) -> Preview:
+    """Lay the boards of a site in as little time as may be.
+
+    Raises
+    ------
+    SiteError
+        If nothing of a deck can be boarded.
+    """
+    shown: list[Shown] = []
+    joints: list[tuple[float, float, float]] = []
+    count = 0
+    for number, part in enumerate(sites_of(as_squared(site))):
+        boards, butted, zones = _lay_deck(part, count)
+        if not boards:
+            raise SiteError(f"{deck_field(number)}.outline", "nothing of it can be boarded", "are `units` right?")
+        shown += boards
+        joints += butted
+        count += zones
+    return Preview(
+        tuple(each.piece.id for each in shown),
+        slabs(shown),
+        np.array(joints, float).reshape(-1, 3),
+    )
+
+
+def _lay_deck(site: Site, before: int) -> tuple[list[Shown], list[tuple[float, float, float]], int]:
+    """Boards of one deck, where they are butted, and in how many zones they lie."""
+    shown: list[Shown] = []
+    joints: list[tuple[float, float, float]] = []
+    surface, thickness = site.deck.surface, site.boards.thickness
+    zones = zones_of(site, before)
+    for zone, strips, taken in with_strips(site, zones):
+        pieces, butted = _lay_zone(site, zone, strips, taken)
+        shown += [Shown(piece, surface, thickness) for piece in pieces]
+        joints += [(*place, surface) for place in butted]
+    if shown:
+        shown += [Shown(each, surface - each.drop, each.width) for each in fascias(site, zones[0].id)]
+    return shown, joints, len(zones)
+
+
+def _lay_zone(
+    site: Site, zone: ZoneArea, strips: Sequence[Strip], taken: shapely.Geometry
+) -> tuple[tuple[LaidPiece, ...], list[tuple[float, float]]]:
+    """The boards of a zone, and where they are butted, in site axes."""
+    sides = sides_of(site)
+    field = parted_round_posts(site, lay_courses(site, zone, taken))
+    strips, _ = parted_strips(site, strips)
+    if not field.runs and not strips:
+        return (), []
+    ladders = ladder_area(site, zone, sides, field.axes)
+    ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
+    grid = grids(site, field, ground)[0]
+    field, hatches, _ = open_hatches(site, field, grid, ground)
+    jointed = place_joints(site, field, grid, BearingLines(site, field, grid, ground)) if field.runs else ()
+    pieces, butts = cut_pieces(site, field, jointed)
+    edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
+    at = [field.axes.point_to_site(butt.at, butt.across) for butt in butts]
+    return (*pieces, *hatch_pieces(site, field, hatches), *edging.pieces), at
+
+
+def slabs(shown: Sequence[Shown]) -> FlatBoards:
+    """Mesh boards as slabs: a top that is one face, and upright sides."""
+    holes = shapely.get_num_interior_rings([each.piece.polygon for each in shown]).tolist()
+    parts = [
+        (number, part)
+        for number, (each, count) in enumerate(zip(shown, holes, strict=True))
+        for part in (_without_holes(each.piece.polygon) if count else [each.piece.polygon])
+    ]
+    owner = np.array([number for number, _ in parts], np.int64)
+    shapes = shapely.orient_polygons(np.array([part for _, part in parts], dtype=object))
+    rings = shapely.get_exterior_ring(shapes)
+    sizes = shapely.get_num_coordinates(rings) - 1  # the first corner comes again as the last
+    points = shapely.get_coordinates(rings)
+    last = np.cumsum(sizes + 1) - 1
+    points = np.delete(points, last, axis=0)
+    starts = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)
+    of_point = np.repeat(owner, sizes)
+
+    angles = np.radians([each.piece.axes.angle for each in shown])
+    tops = np.array([each.top for each in shown])
+    boxes = np.array([each.piece.box for each in shown])
+    cos, sin, top = np.cos(angles), np.sin(angles), tops[of_point]
+    x = points[:, 0] * cos[of_point] - points[:, 1] * sin[of_point]
+    y = points[:, 0] * sin[of_point] + points[:, 1] * cos[of_point]
+    along = points[:, 0] - boxes[of_point, 0]
+    across = points[:, 1] - (boxes[of_point, 1] + boxes[of_point, 3]) / 2
+    deep = -np.array([each.height for each in shown])[of_point]
+    vertices = np.concatenate([np.stack([x, y, top], axis=1), np.stack([x, y, top + deep], axis=1)])
+    board_co = np.concatenate([np.stack([along, across, 0 * deep], axis=1), np.stack([along, across, deep], axis=1)])
+
+    count = len(points)
+    this = np.arange(count)
+    following = this + 1
+    following[starts + sizes - 1] = starts
+    sides = np.stack([this, this + count, following + count, following], axis=1)
+    return FlatBoards(
+        vertices,
+        board_co,
+        np.stack([-sin, cos, 0 * sin], axis=1),
+        np.concatenate([this, sides.ravel()]),
+        np.concatenate([sizes, np.full(count, 4)]).astype(np.int64),
+        np.concatenate([owner, of_point]),
+    )
+
+
+def _without_holes(shape: Polygon) -> list[Polygon]:
+    """A piece in parts without holes: cut across through the middle of the first, and so on."""
+    if not shape.interiors:
+        return [shape]
+    x = shape.interiors[0].centroid.x
+    _, low, _, high = shape.bounds
+    parts = split(shape, LineString([(x, low - 1.0), (x, high + 1.0)])).geoms
+    return [part for half in parts for part in _without_holes(half)]

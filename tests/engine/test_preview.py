@@ -1,0 +1,92 @@
+"""What is shown while a choice is dragged is the deck that is then planned, but for the joints' places."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+import shapely
+from courseline.engine import SiteError, design, read_site, with_choices
+from courseline.engine.preview import FlatBoards, preview
+from courseline.engine.whereabouts import failing, joint_places
+from shapely.geometry import Point, Polygon
+
+SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
+
+
+def tops_of(boards: FlatBoards) -> list[tuple[int, Polygon]]:
+    """The top of each board, in plan."""
+    found, at = [], 0
+    for count, board in zip(boards.counts, boards.board, strict=True):
+        corners = boards.vertices[boards.corners[at : at + count]]
+        at += count
+        if np.ptp(corners[:, 2]) < 1e-6:
+            found.append((int(board), Polygon(corners[:, :2])))
+    return found
+
+
+@pytest.mark.parametrize("direction", [0.0, 33.0, 90.0])
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_the_boards_shown_cover_what_the_boards_planned_cover(path: Path, direction: float) -> None:
+    site = with_choices(read_site(path), direction=direction)
+    plan, shown = design(site), preview(site)
+    planned = shapely.union_all([Polygon(p.polygon.outer, p.polygon.holes) for p in plan.pieces])
+    drawn = shapely.union_all([top for _, top in tops_of(shown.boards)])
+    # They differ at butt joints alone: each is a gap as wide as a board at the most.
+    gaps = (len(plan.joints) + len(shown.joints)) * site.gaps.butt * site.boards.width * 1.01
+    assert drawn.symmetric_difference(planned).area <= gaps + 1.0
+    assert {name.rsplit("-", 1)[0] for name in shown.names} == {p.id.rsplit("-", 1)[0] for p in plan.pieces}
+
+
+def test_every_slab_is_closed() -> None:
+    boards = preview(read_site(SCENES[0])).boards
+    tops = [top for _, top in tops_of(boards)]
+    assert all(top.is_valid and top.exterior.is_ccw for top in tops)
+    assert boards.counts.sum() == len(boards.corners)
+    assert set(boards.corners.tolist()) == set(range(len(boards.vertices)))
+
+
+def test_a_board_round_a_post_is_shown_with_its_hole() -> None:
+    site = read_site(SCENES[0])
+    x0, y0, x1, y1 = Polygon(site.deck.outline).bounds
+    gully = replace(
+        site.obstacles[0],
+        kind="gully",
+        centre=((x0 + x1) / 2, (y0 + y1) / 2),
+        size=(60.0, 60.0),
+        diameter=None,
+        outline=None,
+        treatment="cut",
+    )
+    shown = preview(replace(site, obstacles=(gully,)))
+    assert not any(top.contains(Point(gully.centre)) for _, top in tops_of(shown.boards))
+    assert len({board for board, _ in tops_of(shown.boards)}) == len(shown.names)
+
+
+def test_nothing_to_lay_is_told() -> None:
+    site = read_site(SCENES[-1])
+    sliver = replace(site, deck=replace(site.deck, outline=((0.0, 0.0), (3000.0, 0.0), (3000.0, -7.0), (0.0, -7.0))))
+    with pytest.raises(SiteError, match="nothing of it can be boarded"):
+        preview(replace(sliver, obstacles=(), zones=()))
+
+
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_joints_and_failing_checks_lie_on_the_deck(path: Path) -> None:
+    plan = design(read_site(path))
+    deck = Polygon(plan.site.deck.outline).buffer(100.0)
+    assert len(joint_places(plan)) == len(plan.joints)
+    marked = failing(plan)
+    assert [m.check for m in marked] == [check for check in plan.checks if not check.ok]
+    for place in [*joint_places(plan), *(place for m in marked for place in m.places)]:
+        assert deck.contains(Point(place[:2]))
+
+
+def test_a_check_that_names_a_board_is_marked_on_that_board() -> None:
+    plan = design(read_site(next(path for path in SCENES if path.stem == "long_house")))
+    boards = {piece.id: Polygon(piece.polygon.outer, piece.polygon.holes) for piece in plan.pieces}
+    named = [(m, m.check.id.rsplit(" ", 1)[-1]) for m in failing(plan)]
+    assert named
+    for marked, name in named:
+        assert boards[name].distance(Point(marked.places[0][:2])) < plan.site.boards.width
