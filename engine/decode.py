@@ -32,6 +32,8 @@ _WORDS = {
 
 _SHAPES = {HEX_SHAPE: "like '#7a6a5c' or 'RAL 7016'", CURRENCY_SHAPE: "of three capitals, like 'GBP'"}
 """What texts of a fixed shape look like, in the user's words."""
+_STEP = re.compile(r"\.([^.\[\]]+)|\[(\d+|\.\.\.)\]")
+"""A step of the decoder's path: a key, a place in a list, or a key of the user's own, which it does not tell."""
 _AT = re.compile(r"^(?P<what>.*?)(?: - at `(?P<path>.*)`)?$", re.DOTALL)
 
 
@@ -56,7 +58,7 @@ def decode(raw: Mapping[str, Any], record: type[T], unit: str = "mm") -> T:
     try:
         return msgspec.convert(in_mm, record)
     except msgspec.ValidationError as fault:
-        raise _explain(str(fault), in_mm) from None
+        raise _explain(str(fault), in_mm, record) from None
 
 
 def _walk(value: Any, kind: types.Type, unit: str, path: str) -> Any:
@@ -154,28 +156,63 @@ def _length(value: Any, unit: str, path: str) -> Any:
         return _finite(math.inf, value, path)
 
 
-def _explain(fault: str, raw: Any) -> SiteError:
+def _explain(fault: str, raw: Any, record: type) -> SiteError:
     """Turn the decoder's sentence into ours: field, value found, what is wanted."""
     match = _AT.match(fault)
     what, path = (match["what"], match["path"] or "$") if match else (fault, "$")
-    field = path.removeprefix("$").removeprefix(".")
+    steps = _steps(path, fault, raw, record)
+    field = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in steps).removeprefix(".")
     missing = re.match(r"Object missing required field `(?P<name>\w+)`", what)
     if missing:
         where = f"{field}.{missing['name']}" if field else missing["name"]
         return SiteError(where, "missing", "it has no default and must be given")
     what = re.sub(r"matching regex '(?P<shape>.*)'", lambda regex: _SHAPES[regex["shape"]], what)
     wanted = re.sub(r"\b(object|array|str|int|float)\b|\|", lambda word: _WORDS[word[0]], what.replace(" | null", ""))
-    return SiteError(field or "the file", _found(raw, field), wanted[0].lower() + wanted[1:].replace("`", ""))
+    found = _short(_at(raw, steps))
+    return SiteError(field or "the file", found, wanted[0].lower() + wanted[1:].replace("`", ""))
 
 
-def _found(raw: Any, field: str) -> str:
-    at = raw
-    for key, index in re.findall(r"([^.\[\]]+)|\[(\d+)\]", field):
+def _steps(path: str, fault: str, raw: Any, record: type) -> list[str | int]:
+    """The decoder's path, with the names that a user gives, such as a board's, in place of its `[...]`."""
+    steps: list[str | int] = []
+    for key, index in _STEP.findall(path):
+        if index == "...":
+            raw, name = _entry_at_fault(steps, fault, raw, record)
+            steps.append(name)
+        else:
+            steps.append(int(index) if index else key)
+    return steps
+
+
+def _entry_at_fault(steps: Sequence[str | int], fault: str, raw: Any, record: type) -> tuple[Any, str]:
+    """The entry of a table with which, alone in it, the same fault is found; and all else with that entry alone."""
+    table: Mapping[str, Any] = _at(raw, steps)
+    for name, value in table.items():
+        alone = _replaced(raw, steps, {name: value})
         try:
-            at = at[int(index)] if index else at[key]
+            msgspec.convert(alone, record)
+        except msgspec.ValidationError as same:
+            if str(same) == fault:
+                return alone, name
+    return raw, "..."
+
+
+def _at(raw: Any, steps: Sequence[str | int]) -> Any:
+    for step in steps:
+        try:
+            raw = raw[step]
         except (KeyError, IndexError, TypeError):
             return "a value"
-    return _short(at)
+    return raw
+
+
+def _replaced(raw: Any, steps: Sequence[str | int], value: Any) -> Any:
+    """A copy with another value in one place."""
+    if not steps:
+        return value
+    copy: Any = list(raw) if isinstance(raw, list) else dict(raw)
+    copy[steps[0]] = _replaced(raw[steps[0]], steps[1:], value)
+    return copy
 
 
 def _short(value: Any) -> str:

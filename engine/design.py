@@ -24,6 +24,7 @@ from .layout.pieces import LaidPiece
 from .plan import Area, Fixing, Member, Piece, Plan, ZonePlan
 from .spec import Site
 from .takeoff import take_off
+from .takeoff.lengths import Part
 from .version import VERSION
 
 DIGITS = 3
@@ -63,7 +64,8 @@ def _design(site: Site, effort: Effort) -> Plan:
     fixings = _fixings([fixing for zone in laid for fixing in zone.fixings])
     standing = site.frame.state == "existing"
     cuts = plan_cuts(site, pieces, [] if standing else members, effort)
-    lengths = {piece.id: piece.length for piece in pieces} | {member.id: member.length for member in members}
+    parts = {piece.id: Part(piece.kind, piece.length) for piece in pieces}
+    parts |= {member.id: Part(member.role, member.length) for member in members}
     return Plan(
         version=VERSION,
         name=site.name,
@@ -74,7 +76,7 @@ def _design(site: Site, effort: Effort) -> Plan:
         members=tuple(_member(zone.site, zone.field.axes, m, cuts.source) for zone in laid for m in zone.frame),
         fixings=fixings,
         stock=cuts.stock,
-        takeoff=take_off(site, cuts.stock, lengths, fixings),
+        takeoff=take_off(site, cuts.stock, parts, fixings),
         checks=(*run_checks(laid), offcut_check(site, cuts.kept[site.boards.product])),
         bounds=cuts.bounds,
     )

@@ -124,8 +124,22 @@ class StockItem:
 
 
 @dataclass(frozen=True, slots=True)
+class Share:
+    """What of an item becomes one kind of piece or member: how many, and how long they are together [m]."""
+
+    kind: str
+    pieces: int
+    metres: float
+
+
+@dataclass(frozen=True, slots=True)
 class TakeoffLine:
-    """One item to buy: net need, share wasted, whole units ordered, mass and price of the order."""
+    """One item to buy: net need, share wasted, whole units ordered, mass and price of the order.
+
+    A fixing's need is counted by the piece, and `pack` of them are in one unit; `over` pieces, or boards, are left.
+    `unit_price` is that of one unit at the quantity ordered. `rule` tells how the need was counted, `source` where
+    the rule comes from, and `note` what a buyer should know.
+    """
 
     item: str
     description: str
@@ -135,6 +149,13 @@ class TakeoffLine:
     order: int
     mass: float
     price: Decimal
+    unit_price: Decimal = Decimal(0)
+    pack: int = 1
+    over: int = 0
+    made_of: tuple[Share, ...] = ()
+    rule: str = ""
+    source: str = ""
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,19 +5,20 @@ from __future__ import annotations
 import math
 import tomllib
 from collections.abc import Mapping
-from dataclasses import fields, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from shapely.geometry import LineString, Polygon
 
-from .catalogue import board_values, default_price
+from .catalogue import Catalogue, catalogue_of, shipped
 from .decode import decode, encode
 from .errors import SiteError
 from .layout.decks import deck_field
 from .layout.obstacles import clearance_of
 from .layout.rings import edges_of
-from .spec import Boards, Deck, EdgeFinish, House, JointPattern, Prices, Side, Site
+from .pricing import currency_of, priced
+from .spec import Boards, Deck, EdgeFinish, House, JointPattern, Side, Site
 from .survey import check_site
 
 AnyDeck = TypeVar("AnyDeck", bound=Deck)
@@ -52,31 +53,38 @@ def read_site(path: str | Path) -> Site:
     except (OSError, UnicodeDecodeError) as fault:
         reason = getattr(fault, "strerror", None) or "not a text file in UTF-8"
         raise SiteError("site file", path, f"cannot be read ({reason})") from fault
-    return site_from_text(text)
+    return site_from_text(text, Path(path).parent)
 
 
-def site_from_text(text: str) -> Site:
-    """As `read_site`, from the text of the file."""
+def site_from_text(text: str, folder: Path = Path()) -> Site:
+    """As `read_site`, from the text of the file and the folder of the files that it names."""
     try:
         raw = tomllib.loads(text)
     except (ValueError, RecursionError) as fault:  # also numbers and nestings longer than Python reads
         raise SiteError("site file", "not TOML", str(fault)) from fault
-    return site_from_table(raw)
+    return site_from_table(raw, folder)
 
 
-def site_from_table(raw: Mapping[str, Any]) -> Site:
+def site_from_table(raw: Mapping[str, Any], folder: Path = Path()) -> Site:
     """As `read_site`, from the parsed tables."""
     units = raw.get("units", "mm")
-    boards = raw.get("boards", {})
     site = decode(raw, Site, units if isinstance(units, str) and units in ("mm", "cm", "m", "in", "ft") else "mm")
-    if "product" in boards:
-        written = {key: value for key, value in encode(site.boards).items() if key in boards}
-        site = replace(site, boards=decode({**board_values(site.boards.product), **written}, Boards))
-    return complete(replace(site, units="mm"))
+    catalogue = catalogue_of(site.products, folder)
+    written = {key: value for key, value in encode(site.boards).items() if key in raw.get("boards", {})}
+    boards = decode({**catalogue.board_values(site.boards.product), **written}, Boards)
+    prices = currency_of(site.prices, "currency" in raw.get("prices", {}), catalogue, site.products)
+    return complete(replace(site, units="mm", boards=boards, prices=prices), catalogue)
 
 
-def complete(site: Site) -> Site:
+def complete(site: Site, catalogue: Catalogue | None = None) -> Site:
     """Check a site and fill in the defaults that follow from its geometry and from the product table.
+
+    Parameters
+    ----------
+    site : Site
+        As decoded.
+    catalogue : Catalogue, optional
+        Where products are looked up; by default in the shipped table alone.
 
     Raises
     ------
@@ -85,15 +93,15 @@ def complete(site: Site) -> Site:
     """
     check_site(site)
     obstacles = tuple(replace(o, clearance=clearance_of(o, site)) for o in site.obstacles)
-    return replace(
+    filled = replace(
         site,
         deck=_complete_deck(site.deck, site.house, "deck"),
         decks=tuple(_complete_deck(deck, site.house, deck_field(i)) for i, deck in enumerate(site.decks, 1)),
         obstacles=obstacles,
         boards=_complete_boards(site.boards),
         stock=tuple(replace(own, product=own.product or site.boards.product) for own in site.stock),
-        prices=_filled_prices(site),
     )
+    return priced(filled, catalogue or shipped())
 
 
 def _complete_boards(boards: Boards) -> Boards:
@@ -139,14 +147,6 @@ def with_choices(
         zones = tuple(replace(zone, direction=direction) for zone in site.zones)
         site = replace(site, deck=replace(site.deck, direction=direction), decks=decks, zones=zones)
     return replace(site, boards=boards, pattern=replace(site.pattern, joints=joints or site.pattern.joints))
-
-
-def _filled_prices(site: Site) -> Prices:
-    given = {f.name: getattr(site.prices, f.name) for f in fields(Prices)}
-    for item, price in given.items():
-        if price is None:
-            given[item] = site.boards.price_per_board if item == "board" else default_price(item)
-    return Prices(**given)
 
 
 def _edges_on_walls(deck: Deck, house: House | None, field: str) -> tuple[int, ...]:

@@ -7,6 +7,7 @@ limits are written once, here. All lengths are millimetres once a site has been 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
@@ -25,6 +26,7 @@ CURRENCY_SHAPE = "^[A-Z]{3}$"
 _COLOUR = {"pattern": WRITTEN_SHAPE, "description": "sRGB as #rrggbb, or a number of RAL Classic as 'RAL 7016'"}
 Colour = Annotated[str, Meta(pattern=HEX_SHAPE, extra={"colour": True}, extra_json_schema=_COLOUR)]
 """A colour as #rrggbb, which a file may write as a number of RAL Classic."""
+Price = Annotated[float, Meta(ge=0)]
 Point = tuple[Length, Length]
 Point3 = tuple[Length, Length, Length]
 Ring = Annotated[tuple[Point, ...], Meta(min_length=3)]
@@ -133,6 +135,8 @@ class Boards:
     expansion: Annotated[float, Meta(ge=0, lt=1e-3, description="linear expansion [1/K]")] = 4e-5
     mass_per_metre: Annotated[float, Meta(gt=0, description="[kg/m]")] = 2.6
     price_per_board: Annotated[float, Meta(ge=0, description="price of one board of the longest length")] = 30.0
+    colours: dict[str, Colour] = field(default_factory=dict)
+    """Colours that it is sold in, by name."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -226,17 +230,89 @@ class Look:
     weathered: Annotated[float, Meta(ge=0, le=1, description="0 as new, 1 after two summers")] = 0.0
 
 
+class Break(Struct, frozen=True, kw_only=True, rename={"start": "from"}):
+    """From how many on one costs how much. A Struct, since its file key `from` is a word of Python's own."""
+
+    start: Annotated[float, Meta(gt=0, le=1e6)]
+    price: Price
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FixingProduct:
+    """A clip or a screw as it is sold: so many to a pack, at a price a pack."""
+
+    name: Annotated[str, Meta(min_length=1)]
+    pack: Annotated[int, Meta(ge=1, le=100_000, description="how many to a pack")] = 1
+    price: Annotated[float, Meta(ge=0, description="price of a pack")]
+    breaks: tuple[Break, ...] = ()
+    """Price of a pack from so many packs on."""
+    mass: Annotated[float, Meta(ge=0, description="of one [kg]")] = 0.0
+    screws: Annotated[int, Meta(ge=0, le=10, description="that each takes and that its pack does not hold")] = 0
+
+    def __post_init__(self) -> None:
+        check_breaks(self.price, self.breaks)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fixings:
+    """Clips and screws as they are bought. `None` means: as the product table says."""
+
+    starter_clip: FixingProduct | None = None
+    clip: FixingProduct | None = None
+    edge_clip: FixingProduct | None = None
+    screw: FixingProduct | None = None
+    clip_screw: FixingProduct | None = None
+    """The screw of a clip whose pack holds none."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """What is ordered beyond what the plan uses."""
+
+    spare: Annotated[float, Meta(ge=0, le=1000, description="below 1 a share of the boards, from 1 on so many")] = 0.0
+
+    def __post_init__(self) -> None:
+        if self.spare >= 1 and self.spare != int(self.spare):
+            raise ValueError("give a share below 1, such as 0.05, or a whole number of boards")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prices:
-    """Unit prices. `None` means: as the product table says."""
+    """Unit prices without tax. `None` means: as the product table says."""
 
     currency: Annotated[str, Meta(pattern=CURRENCY_SHAPE)] = "GBP"
-    board: Annotated[float, Meta(ge=0)] | None = None
-    timber_metre: Annotated[float, Meta(ge=0)] | None = None
-    clip: Annotated[float, Meta(ge=0)] | None = None
-    starter_clip: Annotated[float, Meta(ge=0)] | None = None
-    edge_clip: Annotated[float, Meta(ge=0)] | None = None
-    screw: Annotated[float, Meta(ge=0)] | None = None
+    board: Price | None = None
+    timber_metre: Price | None = None
+    clip: Price | None = None
+    starter_clip: Price | None = None
+    edge_clip: Price | None = None
+    screw: Price | None = None
+    board_breaks: tuple[Break, ...] | None = None
+    """Price of one board of the longest length, from so many boards on, of all lengths together."""
+    timber_breaks: tuple[Break, ...] | None = None
+    """Price of a metre of timber, from so many metres on."""
+    tax: Annotated[float, Meta(ge=0, le=1, description="share that is added to the whole, as 0.2")] | None = None
+    invented: tuple[str, ...] = ()
+    """What is priced from the table that comes with the engine; the reader fills it in."""
+
+    def __post_init__(self) -> None:
+        for price, breaks in ((self.board, self.board_breaks), (self.timber_metre, self.timber_breaks)):
+            check_breaks(price, breaks or ())
+
+
+def check_breaks(price: float | None, breaks: tuple[Break, ...]) -> None:
+    """See that each break asks for more and costs less than the one before it.
+
+    Raises
+    ------
+    ValueError
+        If one does not.
+    """
+    if any(later.start <= before.start for before, later in pairwise(breaks)):
+        raise ValueError("write price breaks in order, each from more than the one before")
+    prices = [one.price for one in breaks] if price is None else [price, *(one.price for one in breaks)]
+    if any(later >= before for before, later in pairwise(prices)):
+        raise ValueError("a price break must be cheaper than the price before it")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -265,6 +341,10 @@ class Site:
     pattern: Pattern = Pattern()
     frame: Frame = Frame()
     stock: tuple[OnHand, ...] = ()
+    order: Order = Order()
+    fixings: Fixings = Fixings()
+    products: Annotated[str, Meta(min_length=1)] | None = None
+    """The user's own product table: a file beside the site's. The reader fills in what it says."""
     wall_survey: WallSurvey | None = None
     look: Look = Look()
     prices: Prices = Prices()

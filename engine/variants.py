@@ -98,7 +98,7 @@ def _all_choices(site: Site, vary: Varied) -> Iterable[str]:
     every: dict[Varied, Iterable[str]] = {
         "side": get_args(Side),
         "direction": DIRECTIONS,
-        "colour": board_colours(site.boards.product, site.boards.colour),
+        "colour": board_colours(site),
         "pattern": get_args(JointPattern),
         "border": BORDERS,
     }
@@ -126,7 +126,7 @@ def _direction(site: Site, choice: str) -> Variant:
 
 
 def _colour(site: Site, choice: str) -> Variant:
-    known = board_colours(site.boards.product, site.boards.colour)
+    known = board_colours(site)
     try:
         colour = known.get(choice) or screen_colour(choice)
     except ValueError as fault:

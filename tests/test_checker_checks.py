@@ -232,6 +232,9 @@ SPOILT: list[tuple[int, str, Spoil]] = [
     (7, "clips on another joist's line", lambda p: p["fixings"][12].update(member="joist-2")),
     (8, "too few boards ordered", lambda p: p["takeoff"][0].update(order=2)),
     (8, "too few clips ordered", lambda p: p["takeoff"][3].update(order=13)),
+    (8, "a pack too many", lambda p: p["takeoff"][3].update(pack=10, order=3, over=16)),
+    (8, "a wrong count of what is over", lambda p: p["takeoff"][3].update(pack=10, order=2, over=5)),
+    (8, "a price that is not its units'", lambda p: p["takeoff"][3].update(unit_price=0.345, price=4.84)),
     (8, "edge clips forgotten", lambda p: p.update(takeoff=without(p["takeoff"], item="edge-clip"))),
     (8, "timber forgotten", lambda p: p.update(takeoff=without(p["takeoff"], item="timber-47x147-4800"))),
     (8, "waste made small", lambda p: p["takeoff"][0].update(waste=0.0)),
@@ -253,6 +256,12 @@ def test_screws_through_the_face_hold_both_sides(plan: Plan) -> None:
             fixing.update(kind="screw", at=[fixing["at"][0], 400.0])
     plan["takeoff"] = without(plan["takeoff"], item="edge-clip")
     plan["takeoff"][-1]["order"] = 7
+    assert check_plan(plan) == []
+
+
+def test_clips_are_bought_in_whole_packs(plan: Plan) -> None:
+    # 14 in packs of 10: two, six over; at 0.345 each pack 0.69
+    plan["takeoff"][3].update(pack=10, order=2, over=6, unit_price=0.345, price=0.69)
     assert check_plan(plan) == []
 
 

@@ -26,13 +26,13 @@ from ..engine.papers.sheet import LETTERS, Entry, compare_sheet
 from ..engine.papers.split import Side as SplitSide
 from ..engine.papers.split import split_picture
 from ..engine.papers.summary import Summary, difference, summarise
-from ..engine.papers.takeoff_table import CAUTION, failing_checks, takeoff_table
+from ..engine.papers.takeoff_table import CAUTION, failing_checks, takeoff_notes, takeoff_table
 from ..engine.plan import Plan
 from ..engine.scene import build_scene
 from ..engine.scene.choices import build_scenes
 from ..engine.scene.shots import Shot
 from ..engine.scene.two_boards import NAME as TWO_BOARDS
-from ..engine.schema import plan_schema, site_schema
+from ..engine.schema import plan_schema, products_schema, site_schema
 from ..engine.variants import QUESTIONS, split_pair, variants
 from .pace import Pace
 from .staging import staged
@@ -60,6 +60,9 @@ def plan(options: argparse.Namespace) -> int:
     made = _designed(propose_zones(site) if options.zones == "auto" else site, options)
     written = write_plan(made, options.out)
     console.print(takeoff_table(made))
+    console.print()
+    for line in takeoff_notes(made):
+        console.print(line, markup=False, highlight=False, soft_wrap=False)
     _tell_saving(made)
     _tell_checks(made)
     console.print(CAUTION, style="dim")
@@ -79,7 +82,8 @@ def check(options: argparse.Namespace) -> int:
 
 def schema(options: argparse.Namespace) -> int:
     """Print a JSON Schema."""
-    print(json.dumps(plan_schema() if options.plan else site_schema(), indent=2))
+    made = plan_schema() if options.plan else products_schema() if options.products else site_schema()
+    print(json.dumps(made, indent=2))
     return 0
 
 

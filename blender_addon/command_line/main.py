@@ -47,8 +47,10 @@ def _parser() -> argparse.ArgumentParser:
     _add_render(actions)
     _add_compare(actions)
     _add_check(actions)
-    schema = actions.add_parser("schema", help="print the JSON Schema of a site file, or of a plan file")
-    schema.add_argument("--plan", action="store_true", help="the schema of plan.json instead")
+    schema = actions.add_parser("schema", help="print the JSON Schema of a site file, a plan file or a product table")
+    which = schema.add_mutually_exclusive_group()
+    which.add_argument("--plan", action="store_true", help="the schema of plan.json instead")
+    which.add_argument("--products", action="store_true", help="the schema of a product table instead")
     schema.set_defaults(run=commands.schema)
     return parser
 

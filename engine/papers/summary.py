@@ -6,18 +6,19 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from ..plan import Plan
-from ..takeoff import total_price
+from ..takeoff import payable
 
 
 @dataclass(frozen=True, slots=True)
 class Summary:
-    """What a plan comes to: boards to order, share of board wasted, butt joints, price of the whole order."""
+    """What a plan comes to: boards to order, share of board wasted, butt joints, price of all with its tax."""
 
     boards: int
     waste: float
     joints: int
     price: Decimal
     currency: str
+    taxed: bool = False
 
     def facts(self) -> tuple[tuple[str, str], ...]:
         """Names and values, ready to be printed."""
@@ -25,7 +26,7 @@ class Summary:
             ("Boards to order", f"{self.boards}"),
             ("Waste", f"{100 * self.waste:.1f} %"),
             ("Joints", f"{self.joints}"),
-            ("Price of materials", f"{self.currency} {self.price:,.2f}"),
+            ("Price with tax" if self.taxed else "Price of materials", f"{self.currency} {self.price:,.2f}"),
         )
 
 
@@ -33,13 +34,15 @@ def summarise(plan: Plan) -> Summary:
     """Sum up a plan."""
     product, lengths = plan.site.boards.product, {piece.id: piece.length for piece in plan.pieces}
     boards = [item for item in plan.stock if item.product == product and not item.on_hand]
+    spare = sum(line.order for line in plan.takeoff if line.item.startswith("spare-board"))
     bought = sum(item.length for item in boards)
     laid = sum(lengths[name] for item in boards for name in item.along)
     return Summary(
-        boards=len(boards),
+        boards=len(boards) + spare,
         waste=1.0 - laid / bought if bought else 0.0,
         joints=len(plan.joints),
-        price=total_price(plan.takeoff),
+        price=payable(plan.takeoff, plan.site.prices),
+        taxed=bool(plan.site.prices.tax),
         currency=plan.site.prices.currency,
     )
 

@@ -1,4 +1,4 @@
-"""The takeoff and the failing checks as text for a terminal.
+"""The takeoff and the failing checks as text for a terminal of 80 columns.
 
 Needs rich, which is imported only when a table is made.
 """
@@ -7,48 +7,102 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..plan import Plan
-from ..takeoff import total_price
+from ..plan import Plan, TakeoffLine
+from ..takeoff import NOT_IN_IT, as_shown, payable, tax_on, total_price
 
 if TYPE_CHECKING:
     from rich.table import Table
 
 CAUTION = (
-    "Beams, posts and footings are not in this order yet. Spans, guards and steps are for your local code and a "
-    "licensed engineer. Composite dust harms lungs and eyes: cut outdoors, with a mask and goggles."
+    "Spans, guards and steps are for your local code and a licensed engineer. Composite dust harms lungs and eyes: "
+    "cut outdoors, with a mask and goggles."
 )
 
 
 def takeoff_table(plan: Plan) -> Table:
-    """One row for each item to buy, and the total."""
+    """One row for each item to buy, what of the boards lies at edges, and the total."""
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
     from rich.text import Text
 
-    table = Table(title=Text(f"Takeoff: {plan.name}"), title_justify="left", show_footer=True, box=SIMPLE_HEAD)
-    mass = sum(line.mass for line in plan.takeoff)
-    table.add_column("item", footer="total")
-    for heading, footer in (
-        ("net", ""),
-        ("waste", ""),
-        ("order", ""),
-        ("kg", f"{mass:,.0f}"),
-        (plan.site.prices.currency, f"{total_price(plan.takeoff):,.2f}"),
-    ):
-        table.add_column(heading, footer=footer, justify="right", no_wrap=True)
+    title = Text(f"Takeoff: {plan.name}")
+    table = Table(
+        title=title,
+        title_justify="left",
+        show_footer=True,
+        show_edge=False,
+        pad_edge=False,
+        box=SIMPLE_HEAD,
+        padding=(0, 0, 0, 1),
+    )
+    names, amounts = zip(*_totals(plan), strict=True)
+    table.add_column("item", footer="\n".join(names))
+    for heading in ("need", "left", "order", "each"):
+        table.add_column(heading, justify="right", no_wrap=True)
+    table.add_column(plan.site.prices.currency, footer="\n".join(amounts), justify="right", no_wrap=True)
     for line in plan.takeoff:
-        waste = f"{100 * line.waste:.1f} %" if line.waste else ""
         table.add_row(
             Text(line.description),  # names are the user's, and may look like markup
-            f"{line.net:,.1f}" if line.net != int(line.net) else f"{line.net:,.0f}",
-            waste,
+            _number(line.net) if line.net else "",
+            f"{100 * line.waste:.1f} %" if line.waste else f"{line.over:,}" if line.over else "",
             f"{line.order:,}",
-            f"{line.mass:,.1f}",
+            f"{as_shown(line.unit_price):,}",
             f"{line.price:,.2f}",
         )
+        kinds = line.made_of if line.unit == "board" else ()
+        if {share.kind for share in kinds} != {"board"}:
+            for share in kinds:
+                pieces = f"  {share.kind}: {share.pieces} piece{'' if share.pieces == 1 else 's'}"
+                table.add_row(Text(pieces), f"{share.metres:,.1f} m", style="dim")
     return table
+
+
+def takeoff_notes(plan: Plan) -> list[str]:
+    """What a buyer should know of the takeoff, a line each: cheaper orders, rules and their sources, what is not in it.
+
+    Returns
+    -------
+    list of str
+        Plain text, at most as many lines as there are items and two.
+    """
+    notes = [f"Cheaper: {line.description}: {line.note}." for line in plan.takeoff if line.note]
+    rules: dict[tuple[str, str], str] = {}
+    for line in plan.takeoff:
+        rules.setdefault((line.rule, line.source), _what(line))
+    notes += [f"{what[0].upper()}{what[1:]}: {rule} ({source})." for (rule, source), what in rules.items() if rule]
+    invented = [what for line in plan.takeoff if _key(line) in plan.site.prices.invented for what in [_what(line)]]
+    if invented:
+        notes.append(f"Invented prices, for want of your own: {', '.join(dict.fromkeys(invented))}.")
+    return [*notes, f"Not in it: {NOT_IN_IT}."]
 
 
 def failing_checks(plan: Plan) -> list[str]:
     """A line for each check that fails, with its source."""
     return [f"{check.message} ({check.source})" for check in plan.checks if not check.ok]
+
+
+def _totals(plan: Plan) -> list[tuple[str, str]]:
+    prices, total = plan.site.prices, total_price(plan.takeoff)
+    mass = sum(line.mass for line in plan.takeoff)
+    rows = [(f"total, {mass:,.0f} kg", total)]
+    if prices.tax:
+        rows = [(f"{rows[0][0]}, without tax", total), (f"tax, {100 * prices.tax:g} %", tax_on(total, prices))]
+        rows.append(("to pay", payable(plan.takeoff, prices)))
+    return [(name, f"{amount:,.2f}") for name, amount in rows]
+
+
+def _number(value: float) -> str:
+    return f"{value:,.0f}" if value == int(value) else f"{value:,.1f}"
+
+
+def _what(line: TakeoffLine) -> str:
+    """What an item is, in a word or two, whatever its length."""
+    word = {"board": "boards", "length": "timber"}.get(line.unit)
+    if word is None:
+        return line.item.replace("-", " ") + "s"
+    return f"spare {word}" if line.item.startswith("spare") else word
+
+
+def _key(line: TakeoffLine) -> str:
+    """The key of its price in a site file."""
+    return {"board": "board", "length": "timber_metre"}.get(line.unit) or line.item.replace("-", "_")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Iterator
+from decimal import ROUND_HALF_UP, Decimal
 
 import shapely
 
@@ -150,15 +151,26 @@ def takeoff_counts(reading: Reading) -> Iterator[Fault]:
     counts |= dict(Counter(fixing["kind"].replace(" ", "-") for fixing in plan["fixings"]))
     fixed = {"clip", "starter-clip", "edge-clip", "screw"}
     for item in sorted(counts.keys() | {i for i in lines if i in fixed or i.startswith(("board-", "timber-"))}):
-        order = lines[item]["order"] if item in lines else 0
-        if order != counts.get(item, 0):
-            yield Fault(8, (item,), f"{order} to order, {counts.get(item, 0)} in the plan")
+        line = lines.get(item, {"order": 0})
+        count = counts.get(item, 0)
+        if line["order"] != math.ceil(count / line.get("pack", 1)):
+            yield Fault(8, (item,), f"{line['order']} to order, {count} in the plan")
+        elif item in fixed and "pack" in line and (line["net"], line["over"]) != (count, -count % line["pack"]):
+            yield Fault(8, (item,), f"{line['net']} needed and {line['over']} over, {count} in the plan")
         elif item in held:
             yield from _waste(lines[item], held[item], {**reading.pieces, **reading.members})
+    for line in plan["takeoff"]:
+        if "unit_price" in line and line["price"] != _cents(line["unit_price"], line["order"]):
+            yield Fault(8, (line["item"],), f"{line['order']} at {line['unit_price']} are not {line['price']}")
     for bound in plan["bounds"]:
         used = sum(i["product"] == bound["product"] and not i.get("on_hand") for i in plan["stock"])
         if bound["stock_used"] != used or bound["lower_bound"] > used:
             yield Fault(8, (bound["product"],), f"bounds say {bound['stock_used']} used, stock holds {used}")
+
+
+def _cents(unit_price: float, count: int) -> float:
+    """A line's price; JSON numbers are decimals as they are written."""
+    return float((Decimal(str(unit_price)) * count).quantize(Decimal("0.01"), ROUND_HALF_UP))
 
 
 def _stock(reading: Reading, boards: bool) -> dict[tuple[str, float], list[Record]]:

@@ -102,11 +102,11 @@ def test_timber_is_cut_from_six_lengths(at_wall: Plan) -> None:
     assert prices["timber-47x147-4200"] == Decimal("100.80")  # 5 x 4.2 m x 4.80
 
 
-def test_fixings_cost_by_the_piece(at_wall: Plan) -> None:
-    prices = {line.item: line.price for line in at_wall.takeoff}
-    assert prices["starter-clip"] == Decimal("6.05")  # 11 x 0.55
-    assert prices["clip"] == Decimal("33.66")  # 99 x 0.34
-    assert prices["edge-clip"] == Decimal("6.60")  # 11 x 0.60
+def test_fixings_cost_by_the_pack(at_wall: Plan) -> None:
+    bought = {line.item: (line.net, line.order, line.over, line.price) for line in at_wall.takeoff}
+    assert bought["starter-clip"] == (11, 1, 39, Decimal("27.50"))  # a pack of 50
+    assert bought["clip"] == (99, 1, 1, Decimal("34.00"))  # a pack of 100
+    assert bought["edge-clip"] == (11, 1, 14, Decimal("15.00"))  # a pack of 25
 
 
 def test_nothing_fails_on_a_plain_rectangle(at_wall: Plan) -> None:
