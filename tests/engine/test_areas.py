@@ -20,8 +20,8 @@ from generated_areas import HARD_AREAS, generated_area
 from generated_sites import generated_site, to_toml
 from rectangles import BOARD, BUTT_GAP, COURSE_GAP, COURSES, WALL_DEPTH, WALL_GAP, WIDTH, rectangle
 from shapely import LineString, Point, Polygon
+from shares import shares
 
-FAST, TESTED, ALL = 4, 100, 200
 """Generated sites of many parts in a quick run, and in the full one."""
 SEEN = 40.0
 """Diameter [mm] of the disc that fits in no bare spot; the plan's contract."""
@@ -142,13 +142,6 @@ KNOWN = {
 """Sites on which a rule is known to be broken, and how; each is to be crossed out when it is mended."""
 
 
-def marks(number: int) -> list[pytest.MarkDecorator]:
-    known = [pytest.mark.xfail(strict=True, reason=KNOWN[number])] if number in KNOWN else []
-    if number >= TESTED:
-        return [*known, pytest.mark.long]
-    return [*known, pytest.mark.slow] if number >= FAST else known
-
-
-@pytest.mark.parametrize("number", [pytest.param(n, marks=marks(n)) for n in range(ALL)])
+@pytest.mark.parametrize("number", shares(200, fast=4, tested=50, broken=KNOWN))
 def test_generated_area_holds(number: int, tmp_path: Path) -> None:
     assert faults(generated_area(number), tmp_path) == []

@@ -19,6 +19,7 @@ from courseline.engine.scene import build_scene
 from courseline.engine.site import site_from_table
 from generated_sites import generated_site
 from rectangles import orders, rectangle, rectangle_site
+from shares import shares
 
 SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
 LOW = {"surface": 108, "edge_finish": {"default": "fascia"}}
@@ -233,11 +234,7 @@ def test_each_offcut_is_there_before_its_piece_is_laid() -> None:
 
 BUYING = (0, 6, 8)
 """Rules of the plan file that cutting and ordering must keep."""
-FAST, ALL = 3, 60
-"""Generated sites in a quick run, and in the full one."""
-
-
-@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= FAST else ()) for n in range(ALL)])
+@pytest.mark.parametrize("number", shares(60, fast=3, tested=25))
 def test_generated_site_holds_with_stock_on_hand_squared_ends_and_rips_that_share(number: int) -> None:
     chance = random.Random(number)
     table = generated_site(number)

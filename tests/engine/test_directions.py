@@ -282,6 +282,11 @@ def within(shape: Polygon, ends: tuple[tuple[float, float], tuple[float, float]]
     return bool(shape.covers(LineString(ends)))
 
 
+def a_third_with_every_change(cases: list[Any]) -> list[Any]:
+    marks = [pytest.mark.long if k % 3 else pytest.mark.slow for k in range(len(cases))]
+    return [pytest.param(*case.values, id=case.id, marks=mark) for case, mark in zip(cases, marks, strict=True)]
+
+
 @pytest.mark.parametrize(("outline", "house"), decks_round_houses())
 def test_deck_round_a_real_house(outline: Ring, house: list[int]) -> None:
     site = proposed(outline, house)
@@ -293,7 +298,6 @@ def test_deck_round_a_real_house(outline: Ring, house: list[int]) -> None:
         assert not Polygon(zone.outline).buffer(-300.0).is_empty
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize(("outline", "house"), decks_round_houses())
+@pytest.mark.parametrize(("outline", "house"), a_third_with_every_change(decks_round_houses()))
 def test_plan_round_a_real_house_holds(outline: Ring, house: list[int]) -> None:
     assert check_plan(json.loads(plan_json(design(proposed(outline, house))))) == []

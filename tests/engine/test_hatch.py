@@ -16,6 +16,7 @@ from courseline.engine.site import site_from_table
 from generated_sites import generated_site
 from rectangles import BUTT_GAP, JOIST, WALL_DEPTH, orders, rectangle
 from shapely.geometry import LineString, Polygon, box
+from shares import shares
 
 LENGTH, DEPTH = 6000, 2170  # 15 courses of 140 and 14 gaps of 5
 LID: dict[str, Any] = {"name": "drain", "kind": "cover", "centre": [2500, 1085], "size": [600, 600], "clearance": 8}
@@ -285,7 +286,7 @@ def test_panel_comes_up_in_as_many_parts_as_its_battens_leave(
     assert Hatch("drain", 1, 0, 600, (True, True), tuple(runs), tuple(battens)).parts == parts
 
 
-@pytest.mark.parametrize("number", [pytest.param(n, marks=pytest.mark.slow if n >= 3 else ()) for n in range(100)])
+@pytest.mark.parametrize("number", shares(100, fast=3, tested=30))
 def test_generated_site_holds_with_a_hatch_over_every_cover(number: int) -> None:
     site = generated_site(number)
     for obstacle in site["obstacles"]:

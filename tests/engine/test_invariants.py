@@ -13,9 +13,9 @@ from checker import check_plan
 from courseline.engine import design, plan_json, read_site
 from courseline.engine.site import site_from_table
 from generated_sites import HARD_SITES, generated_site, to_toml
+from shares import shares
 
 DEMO_SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
-FAST, TESTED, ALL = 8, 250, 500
 """Generated sites in a quick run, and in the full one that `make test` makes."""
 
 
@@ -57,10 +57,6 @@ def test_hard_site_holds(make: Callable[[], dict[str, Any]], tmp_path: Path) -> 
     assert faults(written(make(), tmp_path)) == []
 
 
-def marks(number: int) -> pytest.MarkDecorator | tuple[()]:
-    return pytest.mark.long if number >= TESTED else pytest.mark.slow if number >= FAST else ()
-
-
-@pytest.mark.parametrize("number", [pytest.param(n, marks=marks(n)) for n in range(ALL)])
+@pytest.mark.parametrize("number", shares(500, fast=8, tested=100))
 def test_generated_site_holds(number: int, tmp_path: Path) -> None:
     assert faults(written(generated_site(number), tmp_path)) == []
