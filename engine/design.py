@@ -12,6 +12,7 @@ from shapely.geometry.polygon import orient
 
 from .checks.offcuts import offcut_check
 from .checks.run import run_checks
+from .checks.saving import saving
 from .collector import collector_at_rest
 from .cutplan.stock import as_squared, plan_cuts
 from .effort import Effort
@@ -24,6 +25,7 @@ from .layout.pieces import LaidPiece
 from .plan import Area, Fixing, Member, Piece, Plan, ZonePlan
 from .spec import Site
 from .takeoff import take_off
+from .takeoff.bounds import as_ordered
 from .takeoff.lengths import Part
 from .version import VERSION
 
@@ -77,8 +79,12 @@ def _design(site: Site, effort: Effort) -> Plan:
         fixings=fixings,
         stock=cuts.stock,
         takeoff=take_off(site, cuts.stock, parts, fixings),
-        checks=(*run_checks(laid), offcut_check(site, cuts.kept[site.boards.product])),
-        bounds=cuts.bounds,
+        checks=(
+            *run_checks(laid),
+            *saving(site, laid, cuts.stock),
+            offcut_check(site, cuts.kept[site.boards.product]),
+        ),
+        bounds=as_ordered(site, cuts.bounds, cuts.stock),
     )
 
 

@@ -125,11 +125,16 @@ class StockItem:
 
 @dataclass(frozen=True, slots=True)
 class Share:
-    """What of an item becomes one kind of piece or member: how many, and how long they are together [m]."""
+    """What of an item becomes one kind of piece or member: how many, how long together [m], and what they cost.
+
+    Of screws, `pieces` are those that hold one kind of piece, and have no length. `price` is the kind's part of the
+    line's price, waste and what is left over with it: by length, or by number; the parts add up to the whole.
+    """
 
     kind: str
     pieces: int
     metres: float
+    price: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +181,8 @@ class Bound:
     """How few stock lengths of a product could do, at what price, and how that was found.
 
     What is on hand is not counted. `proved` tells that the method ran to its end; where it did not, the bounds hold
-    as well, but higher ones may. `price` is what the stock costs, `least_price` what no cutting goes below.
+    as well, but higher ones may. `price` is what the stock costs in the takeoff, spare boards aside; `least_price` what
+    no cutting goes below at the unit price that the order reaches.
     """
 
     product: str

@@ -225,7 +225,7 @@ def _designed(site: Site, options: argparse.Namespace) -> Plan:
 
 def _tell_saving(made: Plan) -> None:
     for check in made.checks:
-        if check.id.endswith(SAVING):
+        if check.id == SAVING:
             console.print(check.message[0].upper() + check.message[1:] + ".", markup=False)
 
 

@@ -23,7 +23,6 @@ from .edges import edge_checks
 from .heat import heat_checks
 from .modules import joist_modules
 from .panels import panel_checks, parted_checks
-from .saving import saving
 from .sources import PRACTICE, SITE_RULE, place_of
 from .stagger import joists_to_double, stagger
 
@@ -62,7 +61,6 @@ def _deck_checks(site: Site, zones: Sequence[LaidZone]) -> tuple[Check, ...]:
         *_packers(site),
         *edge_checks(site, zones),
         *joist_modules(site, zones),
-        *saving(site, zones),
     )
 
 

@@ -4,29 +4,50 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ..cutplan.costs import board_price
 from ..cutplan.habit import boards_by_habit
 from ..cutplan.pack import pack
 from ..laid import LaidZone
-from ..plan import Check
+from ..plan import Check, StockItem
 from ..spec import Site
+from ..takeoff.goods import boards_of, bought
+from ..takeoff.lengths import spare_boards
 from .sources import PRACTICE
 
 SAVING = "site habit"
 """Id of the line that tells what planning saves."""
 
 
-def saving(site: Site, zones: Sequence[LaidZone]) -> list[Check]:
-    """Boards that the courses take as planned, and as they are usually cut on site."""
+def saving(site: Site, zones: Sequence[LaidZone], stock: Sequence[StockItem]) -> list[Check]:
+    """Boards that the courses take as planned, and as they are usually cut on site, and what that saves of the order.
+
+    Parameters
+    ----------
+    zones : sequence of LaidZone
+        Of all decks, which are bought together.
+    stock : sequence of StockItem
+        What the cut plan saws; its boards, and the spare ones, are what price breaks go by.
+    """
     lengths = [piece.length for zone in zones for piece in zone.pieces if piece.kind == "board"]
     if not lengths:
         return []
-    planned = len(pack(lengths, site.boards.lengths, site.pattern.kerf))
-    habit = sum(boards_by_habit(site, zone.field.runs) for zone in zones)
+    planned = len(pack(lengths, zones[0].site.boards.lengths, site.pattern.kerf))
+    habit = sum(boards_by_habit(zone.site, zone.field.runs) for zone in zones)
     text = f"the courses take {planned} boards as planned, and {habit} if each course begins with the offcut of the"
     text += f" last, on joists at {site.frame.max_centres:g} mm"
     if habit > planned:
-        saved = habit - planned
-        price = saved * board_price(site, max(site.boards.lengths))
-        text += f": the plan saves {saved} board{'' if saved == 1 else 's'}, {site.prices.currency} {price:,.2f}"
+        text += _told(site, stock, habit - planned)
     return [Check(SAVING, PRACTICE, planned, habit, "boards", True, text)]
+
+
+def _told(site: Site, stock: Sequence[StockItem], saved: int) -> str:
+    """What boards fewer save of the whole order of boards, at the price that each of the two orders reaches."""
+    goods = boards_of(site)
+    order = bought(goods, stock)
+    order += spare_boards(site, order)
+    more = order.copy()
+    more[max(site.boards.lengths)] += saved
+    price = goods.cost(more) - goods.cost(order)
+    text = f": the plan saves {saved} board{'' if saved == 1 else 's'}"
+    if price > 0:
+        return f"{text}, {site.prices.currency} {price:,.2f}"
+    return f"{text}, though so many more would reach a price break and cost no more"

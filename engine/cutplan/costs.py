@@ -12,17 +12,19 @@ PARTS = 10_000
 """Parts of a unit of money that costs are reckoned in."""
 
 
-def board_price(site: Site, length: float) -> Decimal:
-    """Price of one board: by the length, from the price of the longest [site's currency]."""
-    assert site.prices.board is not None  # filled in when the site was read
+def board_price(site: Site, length: float, longest: float | None = None) -> Decimal:
+    """Price of one board: by the length, from that of the longest, which is the site's before breaks by quantity."""
+    price = site.prices.board if longest is None else longest
+    assert price is not None  # filled in when the site was read
     share = Decimal(str(length / max(site.boards.lengths)))
-    return (Decimal(str(site.prices.board)) * share).quantize(CENT)
+    return (Decimal(str(price)) * share).quantize(CENT)
 
 
-def timber_price(site: Site, length: float) -> Decimal:
-    """Price of one length of timber."""
-    assert site.prices.timber_metre is not None
-    return Decimal(str(site.prices.timber_metre)) * Decimal(str(length)) / 1000
+def timber_price(site: Site, length: float, metre: float | None = None) -> Decimal:
+    """Price of one length of timber, from that of a metre, which is the site's before breaks by quantity."""
+    price = site.prices.timber_metre if metre is None else metre
+    assert price is not None
+    return Decimal(str(price)) * Decimal(str(length)) / 1000
 
 
 def whole_costs(prices: list[Decimal], lengths: list[float]) -> list[int]:

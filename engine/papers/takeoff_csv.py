@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from ..plan import Plan, TakeoffLine
+from ..plan import Plan, Share, TakeoffLine
 from ..takeoff import NOT_IN_IT, as_shown, payable, tax_on, total_price
 
 COLUMNS = (
@@ -19,7 +19,8 @@ def takeoff_csv(plan: Plan) -> str:
     """One row for each item to buy, and the total; with tax, two more.
 
     Numbers are plain, with a point and without thousands' marks; lines end as the RFC has it, with CR and LF. `net` is
-    in stock lengths or in pieces, `each` the price of one unit of the order, `pack` the pieces in one.
+    in stock lengths or in pieces, `each` the price of one unit of the order, `pack` the pieces in one, `made of` the
+    kinds of pieces, or of members of the frame, each with its part of the price.
     """
     prices = plan.site.prices
     out = io.StringIO()
@@ -36,7 +37,12 @@ def takeoff_csv(plan: Plan) -> str:
 
 
 def _row(line: TakeoffLine) -> list[object]:
-    made_of = "; ".join(f"{share.kind} {share.metres:g} m in {share.pieces}" for share in line.made_of)
+    made_of = "; ".join(_share(share) for share in line.made_of)
     waste, mass = f"{100 * line.waste:.1f}", f"{line.mass:.1f}"
     counted = [line.item, line.description, line.unit, f"{line.net:.10g}", waste, line.order, mass, line.price]
     return [*counted, as_shown(line.unit_price), line.pack, line.over, made_of, line.rule, line.source, line.note]
+
+
+def _share(share: Share) -> str:
+    much = f"{share.metres:g} m in {share.pieces}" if share.metres else f"{share.pieces}"
+    return f"{share.kind} {much} for {share.price}"

@@ -5,9 +5,10 @@ Needs rich, which is imported only when a table is made.
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from ..plan import Plan, TakeoffLine
+from ..plan import Plan, Share, TakeoffLine
 from ..takeoff import NOT_IN_IT, as_shown, payable, tax_on, total_price
 
 if TYPE_CHECKING:
@@ -49,12 +50,19 @@ def takeoff_table(plan: Plan) -> Table:
             f"{as_shown(line.unit_price):,}",
             f"{line.price:,.2f}",
         )
-        kinds = line.made_of if line.unit == "board" else ()
+        kinds = () if line.unit == "length" else line.made_of
         if {share.kind for share in kinds} != {"board"}:
             for share in kinds:
-                pieces = f"  {share.kind}: {share.pieces} piece{'' if share.pieces == 1 else 's'}"
-                table.add_row(Text(pieces), f"{share.metres:,.1f} m", style="dim")
+                table.add_row(*_part(share), "", "", "", f"{share.price:,.2f}", style="dim")
     return table
+
+
+def _part(share: Share) -> tuple[str, str]:
+    """What of an item a kind of pieces takes: boards by length, screws by number."""
+    part = f"  of it for {share.kind}"
+    if not share.metres:
+        return part, f"{share.pieces:,}"
+    return f"{part}: {share.pieces} piece{'' if share.pieces == 1 else 's'}", f"{share.metres:,.1f} m"
 
 
 def takeoff_notes(plan: Plan) -> list[str]:
@@ -63,13 +71,14 @@ def takeoff_notes(plan: Plan) -> list[str]:
     Returns
     -------
     list of str
-        Plain text, at most as many lines as there are items and two.
+        Plain text.
     """
     notes = [f"Cheaper: {line.description}: {line.note}." for line in plan.takeoff if line.note]
     rules: dict[tuple[str, str], str] = {}
     for line in plan.takeoff:
         rules.setdefault((line.rule, line.source), _what(line))
     notes += [f"{what[0].upper()}{what[1:]}: {rule} ({source})." for (rule, source), what in rules.items() if rule]
+    notes += _timber_by_role(plan)
     invented = [what for line in plan.takeoff if _key(line) in plan.site.prices.invented for what in [_what(line)]]
     if invented:
         notes.append(f"Invented prices, for want of your own: {', '.join(dict.fromkeys(invented))}.")
@@ -89,6 +98,18 @@ def _totals(plan: Plan) -> list[tuple[str, str]]:
         rows = [(f"{rows[0][0]}, without tax", total), (f"tax, {100 * prices.tax:g} %", tax_on(total, prices))]
         rows.append(("to pay", payable(plan.takeoff, prices)))
     return [(name, f"{amount:,.2f}") for name, amount in rows]
+
+
+def _timber_by_role(plan: Plan) -> list[str]:
+    """What the timber is for, over all its lengths."""
+    shares = [share for line in plan.takeoff if line.unit == "length" for share in line.made_of]
+    roles = dict.fromkeys(share.kind for share in shares)
+    told = []
+    for role in roles:
+        own = [share for share in shares if share.kind == role]
+        pieces, price = sum(share.pieces for share in own), sum((share.price for share in own), Decimal(0))
+        told.append(f"{role} {sum(share.metres for share in own):,.1f} m in {pieces:,}, {price:,.2f}")
+    return [f"Timber is for: {'; '.join(told)}."] if told else []
 
 
 def _number(value: float) -> str:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
+from typing import get_args
 
 from ..checks.sources import PRACTICE
-from ..plan import Fixing, FixingKind, TakeoffLine
+from ..plan import Fixing, FixingKind, PieceKind, Share, TakeoffLine
 from ..spec import FixingProduct, Site
-from .money import Units, exact, larger_but_cheaper, money, price_at, to_the_cent
+from .lengths import Part
+from .money import Units, exact, larger_but_cheaper, money, price_at, priced_shares, to_the_cent
 
 RULES: dict[FixingKind, str] = {
     "starter clip": "one on each member along a wall, at the side of the boards that faces it",
@@ -22,14 +25,22 @@ RULES: dict[FixingKind, str] = {
 """How each kind is placed; the places themselves are in the plan."""
 
 
-def fixing_lines(site: Site, fixings: Iterable[Fixing]) -> list[TakeoffLine]:
-    """A line for each kind of fixing, and one for the screws of clips whose packs hold none."""
+def fixing_lines(site: Site, fixings: Sequence[Fixing], parts: Mapping[str, Part]) -> list[TakeoffLine]:
+    """A line for each kind of fixing, and one for the screws of clips whose packs hold none.
+
+    Of screws it is told which kinds of pieces they hold.
+    """
     counts = Counter(fixing.kind for fixing in fixings)
+    held = Counter(parts[fixing.piece].kind for fixing in fixings if fixing.kind == "screw")
     lines, screws = [], {}
     for kind, rule in RULES.items():
         if counts[kind]:
             product = product_of(site, kind)
-            lines.append(_line(kind, product, counts[kind], rule))
+            line = _line(kind, product, counts[kind], rule)
+            if kind == "screw":
+                shares = [Share(own, held[own], 0.0) for own in get_args(PieceKind) if held[own]]
+                line = replace(line, made_of=priced_shares(shares, line.price))
+            lines.append(line)
             if product.screws:
                 screws[kind] = product.screws
     if screws:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import get_args
 
-from ..cutplan.costs import board_price, timber_price
 from ..cutplan.naming import timber_name
 from ..plan import PieceKind, Role, Share, StockItem, TakeoffLine
 from ..spec import Site
 from ..standards.en_338 import MEAN_DENSITY
-from .money import Units, larger_but_cheaper, money, price_at, quantity_of, to_the_cent
+from .goods import Goods, boards_of, bought, timber_of
+from .money import larger_but_cheaper, money, priced_shares, to_the_cent
 
 CUT_PLAN = "the cut plan"
 KINDS: tuple[str, ...] = get_args(PieceKind) + get_args(Role)
@@ -28,88 +28,72 @@ class Part:
     length: float
 
 
-def board_lines(site: Site, stock: Sequence[StockItem], parts: dict[str, Part]) -> list[TakeoffLine]:
+def board_lines(site: Site, stock: Sequence[StockItem], parts: Mapping[str, Part]) -> list[TakeoffLine]:
     """A line for each length of board, and one for the spare boards."""
-    bought, on_hand = _bought(stock, site.boards.product)
-    groups = _by_length(bought)
-    spare = _spare(site, groups)
-
-    def priced(length: float, price: float) -> Decimal:
-        return board_price(replace(site, prices=replace(site.prices, board=price, board_breaks=None)), length)
-
-    def units(size: float, count: int) -> Units:
-        return Units(count, Decimal(1), lambda price: priced(size, price))
-
-    assert site.prices.board is not None
-    breaks = site.prices.board_breaks or ()
-    order = [units(size, len(group)) for size, group in groups] + [units(size, count) for size, count in spare]
-    price = price_at(site.prices.board, breaks, quantity_of(order))
+    goods = boards_of(site)
+    groups, on_hand = _by_length(goods, stock)
+    spare = spare_boards(site, bought(goods, stock))
     rule = f"every board that the cut plan saws, {site.pattern.kerf:g} mm a cut"
     rule += f", {site.pattern.square_up:g} mm off each end" if site.pattern.square_up else ""
-    lines = []
-    for size, group in groups:
-        line = replace(_board_line(site, size, group, parts), rule=rule + on_hand)
-        lines.append(_billed(line, priced(size, price)))
-    lines += [_billed(_spare_line(site, size, count), priced(size, price)) for size, count in spare]
-    better = larger_but_cheaper(order, site.prices.board, breaks)
-    if better is not None:
-        shortest = f" of {groups[0][0]:g}" if len(groups) > 1 else ""
-        lines[0] = replace(lines[0], note=_advice(better.more, f"board{{}}{shortest}", better.cost, better.saved))
-    return lines
+    lines = [replace(_board_line(site, size, group, parts), rule=rule + on_hand) for size, group in groups]
+    spares = [_spare_line(site, size, count) for size, count in spare.items()]
+    sizes = [size for size, _ in groups] + list(spare)
+    return _billed(goods, bought(goods, stock) + spare, sizes, lines + spares, "board")
 
 
-def timber_lines(site: Site, stock: Sequence[StockItem], parts: dict[str, Part]) -> list[TakeoffLine]:
+def timber_lines(site: Site, stock: Sequence[StockItem], parts: Mapping[str, Part]) -> list[TakeoffLine]:
     """A line for each length of timber."""
-    bought, on_hand = _bought(stock, timber_name(site))
-    groups = _by_length(bought)
-
-    def priced(length: float, price: float) -> Decimal:
-        return timber_price(replace(site, prices=replace(site.prices, timber_metre=price, timber_breaks=None)), length)
-
-    def units(size: float, count: int) -> Units:
-        return Units(count, Decimal(str(size)) / 1000, lambda price: priced(size, price))
-
-    assert site.prices.timber_metre is not None
-    breaks = site.prices.timber_breaks or ()
-    order = [units(size, len(group)) for size, group in groups]
-    price = price_at(site.prices.timber_metre, breaks, quantity_of(order))
+    goods = timber_of(site)
+    groups, on_hand = _by_length(goods, stock)
     lines = []
     for size, group in groups:
         rule = f"every length that the cut plan saws, {group[0].kerf:g} mm a cut{on_hand}"
-        line = replace(_timber_line(site, size, group, parts), rule=rule)
-        lines.append(_billed(line, priced(size, price)))
-    better = larger_but_cheaper(order, site.prices.timber_metre, breaks)
+        lines.append(replace(_timber_line(site, size, group, parts), rule=rule))
+    return _billed(goods, bought(goods, stock), [size for size, _ in groups], lines, "length")
+
+
+def spare_boards(site: Site, ordered: Mapping[float, int]) -> Counter[float]:
+    """Spare boards by length: of the longest that is ordered, since any piece can be cut from it."""
+    asked = site.order.spare
+    count = int(asked) if asked >= 1 else math.ceil(Decimal(str(asked)) * sum(ordered.values()))
+    longest = max(ordered, default=max(site.boards.lengths))
+    return Counter({longest: count} if count else {})
+
+
+def _billed(
+    goods: Goods, counts: Mapping[float, int], sizes: Sequence[float], lines: Sequence[TakeoffLine], unit: str
+) -> list[TakeoffLine]:
+    """Lines with prices at the quantity of them all, and on the first what a larger order would save."""
+    price = goods.price_for(counts)
+    billed = []
+    for size, line in zip(sizes, lines, strict=True):
+        one = goods.one(size, price)
+        cost = money(one, line.order)
+        billed.append(replace(line, unit_price=to_the_cent(one), price=cost, made_of=priced_shares(line.made_of, cost)))
+    better = larger_but_cheaper(goods.order(counts), goods.price, goods.breaks)
     if better is not None:
-        lines[0] = replace(
-            lines[0], note=_advice(better.more, f"length{{}} of {groups[0][0]:g}", better.cost, better.saved)
-        )
-    return lines
+        plural = "" if better.more == 1 else "s"
+        of = f" of {min(counts):g}" if unit == "length" or len(counts) > 1 else ""
+        told = f"{better.more} more {unit}{plural}{of} would cost {better.saved:,.2f} less: {better.cost:,.2f} in all"
+        billed[0] = replace(billed[0], note=told)
+    return billed
 
 
-def _bought(stock: Sequence[StockItem], product: str) -> tuple[list[StockItem], str]:
-    """What is to be bought of a product, and words on what is on hand."""
-    own = [item for item in stock if item.product == product]
-    bought = [item for item in own if not item.on_hand]
-    there = len(own) - len(bought)
-    return bought, f"; {there} on hand {'comes' if there == 1 else 'come'} first" if there else ""
+def _by_length(goods: Goods, stock: Sequence[StockItem]) -> tuple[list[tuple[float, list[StockItem]]], str]:
+    """What is to be bought of a product by its length, shortest first, and words on what is on hand."""
+    own = [item for item in stock if item.product == goods.product]
+    groups = [(size, [i for i in own if i.length == size and not i.on_hand]) for size in bought(goods, stock)]
+    there = sum(item.on_hand for item in own)
+    return groups, f"; {there} on hand {'comes' if there == 1 else 'come'} first" if there else ""
 
 
-def _by_length(items: list[StockItem]) -> list[tuple[float, list[StockItem]]]:
-    sizes = sorted({item.length for item in items})
-    return [(size, [item for item in items if item.length == size]) for size in sizes]
-
-
-def _billed(line: TakeoffLine, unit_price: Decimal) -> TakeoffLine:
-    return replace(line, unit_price=to_the_cent(unit_price), price=money(unit_price, line.order))
-
-
-def _need(size: float, group: list[StockItem], parts: dict[str, Part]) -> tuple[float, float]:
+def _need(size: float, group: list[StockItem], parts: Mapping[str, Part]) -> tuple[float, float]:
     """Net need in stock lengths, and the share of the order that is wasted."""
     net = sum(parts[piece].length for item in group for piece in item.along) / size
     return round(net, 3), round(1.0 - net / len(group), 4)
 
 
-def _made_of(group: list[StockItem], parts: dict[str, Part]) -> tuple[Share, ...]:
+def _made_of(group: list[StockItem], parts: Mapping[str, Part]) -> tuple[Share, ...]:
     """Pieces by kind, or members by role."""
     cut = [parts[piece] for item in group for piece in item.pieces]
     counts = Counter(part.kind for part in cut)
@@ -120,7 +104,7 @@ def _made_of(group: list[StockItem], parts: dict[str, Part]) -> tuple[Share, ...
     )
 
 
-def _board_line(site: Site, size: float, group: list[StockItem], parts: dict[str, Part]) -> TakeoffLine:
+def _board_line(site: Site, size: float, group: list[StockItem], parts: Mapping[str, Part]) -> TakeoffLine:
     net, waste = _need(size, group, parts)
     return TakeoffLine(
         item=f"board-{size:g}",
@@ -136,7 +120,7 @@ def _board_line(site: Site, size: float, group: list[StockItem], parts: dict[str
     )
 
 
-def _timber_line(site: Site, size: float, group: list[StockItem], parts: dict[str, Part]) -> TakeoffLine:
+def _timber_line(site: Site, size: float, group: list[StockItem], parts: Mapping[str, Part]) -> TakeoffLine:
     breadth, depth = site.frame.section
     net, waste = _need(size, group, parts)
     return TakeoffLine(
@@ -158,14 +142,6 @@ def _description(site: Site, size: float) -> str:
     return f"{boards.product} board {size:g} x {boards.width:g} x {boards.thickness:g}, {boards.profile}"
 
 
-def _spare(site: Site, groups: list[tuple[float, list[StockItem]]]) -> list[tuple[float, int]]:
-    """Spare boards by length: of the longest that is ordered, since any piece can be cut from it."""
-    asked, ordered = site.order.spare, sum(len(group) for _, group in groups)
-    count = int(asked) if asked >= 1 else math.ceil(Decimal(str(asked)) * ordered)
-    longest = groups[-1][0] if groups else max(site.boards.lengths)
-    return [(longest, count)] if count else []
-
-
 def _spare_line(site: Site, size: float, count: int) -> TakeoffLine:
     asked = site.order.spare
     much = f"{asked:g}" if asked >= 1 else f"{100 * asked:g} % of the boards"
@@ -182,9 +158,3 @@ def _spare_line(site: Site, size: float, count: int) -> TakeoffLine:
         rule=f"{much}, of the longest that is ordered",
         source="the site file, order.spare",
     )
-
-
-def _advice(more: int, units: str, cost: Decimal, saved: Decimal) -> str:
-    """Say that a larger order is cheaper; `units` holds a place for its plural."""
-    named = units.format("" if more == 1 else "s")
-    return f"{more} more {named} would cost {saved:,.2f} less: {cost:,.2f} in all"

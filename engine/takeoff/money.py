@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from dataclasses import dataclass, replace
+from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 
-from ..plan import TakeoffLine
+from ..plan import Share, TakeoffLine
 from ..spec import Break, Prices
 
 CENT = Decimal("0.01")
@@ -39,6 +39,23 @@ def as_shown(unit_price: Decimal) -> Decimal:
     """A unit price with two places, or with four where it has finer parts."""
     cents = to_the_cent(unit_price)
     return cents if cents == unit_price.quantize(CENT) else unit_price.quantize(FINEST, ROUND_HALF_UP)
+
+
+def priced_shares(shares: Sequence[Share], whole: Decimal) -> tuple[Share, ...]:
+    """Shares with their parts of a price, by length or else by number, that add up to it.
+
+    Each part is rounded down to the cent; the cents that are left go to the largest remainders, of equal ones to the
+    first.
+    """
+    sizes = [exact(share.metres) if share.metres else Decimal(share.pieces) for share in shares]
+    if not shares or not sum(sizes):
+        return tuple(shares)
+    parts = [whole * size / sum(sizes) for size in sizes]
+    cents = [part.quantize(CENT, ROUND_DOWN) for part in parts]
+    left = int((whole - sum(cents)) / CENT)
+    for i in sorted(range(len(parts)), key=lambda i: (cents[i] - parts[i], i))[:left]:
+        cents[i] += CENT
+    return tuple(replace(share, price=part) for share, part in zip(shares, cents, strict=True))
 
 
 def total_price(takeoff: Iterable[TakeoffLine]) -> Decimal:

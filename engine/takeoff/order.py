@@ -31,5 +31,5 @@ def take_off(
     return (
         *board_lines(site, stock, parts),
         *timber_lines(site, stock, parts),
-        *fixing_lines(site, fixings),
+        *fixing_lines(site, fixings, parts),
     )

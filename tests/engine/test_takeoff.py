@@ -7,15 +7,16 @@ of 4200; 11 starter clips, 99 clips, 11 edge clips.
 from __future__ import annotations
 
 from dataclasses import replace
-from decimal import Decimal
+from decimal import ROUND_DOWN, Decimal
 from typing import Any
 
 import pytest
+from courseline.engine import design
 from courseline.engine.plan import Plan, StockItem, TakeoffLine
 from courseline.engine.spec import Break
 from courseline.engine.takeoff import payable, tax_on, total_price
 from courseline.engine.takeoff.lengths import Part, board_lines
-from rectangles import BOARD, WALL_DEPTH, rectangle, rectangle_site
+from rectangles import BOARD, FREE_DEPTH, WALL_DEPTH, rectangle, rectangle_site
 
 
 def order(**tables: Any) -> Plan:
@@ -208,3 +209,46 @@ def test_no_tax_unless_asked_for() -> None:
 
 def test_every_line_tells_its_rule_and_where_that_comes_from() -> None:
     assert all(line.rule and line.source for line in order(order={"spare": 1}).takeoff)
+
+
+# What the cut plan and the saving say of money
+
+
+def test_bounds_are_priced_at_the_break_that_the_order_reaches() -> None:
+    # Ten boards, none fewer: 10 x 28.35; with two spare ones the same 10, at the price of twelve.
+    breaks = [{"from": 10, "price": 28.35}, {"from": 12, "price": 27.00}]
+    boards, timber = order(prices={"board": 30, "board_breaks": breaks}).bounds
+    assert (str(boards.price), str(boards.least_price)) == ("283.50", "283.50")
+    assert str(timber.price) == "118.08"
+    spare = order(prices={"board": 30, "board_breaks": breaks}, order={"spare": 2}).bounds[0]
+    assert (str(spare.price), str(spare.least_price)) == ("270.00", "270.00")
+
+
+def test_bound_of_two_lengths_falls_by_the_length_that_falls_most() -> None:
+    # Of 30.00 a length of 3000 costs 22.50, of 10.01 it costs 7.51 (7.5075): it falls to 7.51 / 22.50 = 0.33378. One of
+    # 4000 falls to 10.01 / 30 = 0.33367. A bound may count on the second alone.
+    boards, at = {"lengths": [3000, 4000]}, [{"from": 5, "price": 10.01}]
+    before = order(boards=boards, prices={"board": 30}).bounds[0]
+    after = order(boards=boards, prices={"board": 30, "board_breaks": at}).bounds[0]
+    assert after.price == Decimal("100.10")
+    assert before.least_price > 0
+    assert after.least_price == (before.least_price * Decimal("10.01") / 30).quantize(Decimal("0.01"), ROUND_DOWN)
+
+
+def test_saving_is_what_the_order_would_cost_more() -> None:
+    site = rectangle_site(6_500.0, FREE_DEPTH, prices={"board": 30})
+    plan = design(site, "normal")
+    (line,) = [line for line in plan.takeoff if line.unit == "board"]
+    (check,) = [check for check in plan.checks if check.id == "site habit"]
+    saved = int(check.limit - check.value)
+    assert saved > 0, "a deck on which planning saves boards is what this test needs"
+    told = check.message
+    assert told.endswith(f"the plan saves {saved} board{'s' * (saved > 1)}, GBP {30 * saved}.00")
+    # From as many boards as the plan takes on, one costs 20; from as many as habit takes on, all would cost less.
+    for start, words in (
+        (line.order, f"GBP {20 * saved}.00"),
+        (line.order + saved, "though so many more would reach a price break and cost no more"),
+    ):
+        breaks = (Break(start=start, price=20),)
+        again = design(replace(site, prices=replace(site.prices, board_breaks=breaks)), "normal")
+        assert next(c.message for c in again.checks if c.id == "site habit").endswith(words)

@@ -56,11 +56,17 @@ def check_made_of(plan: Plan, cut: set[str]) -> None:
     for name, kind, length in parts:
         if name in cut:
             metres[kind] += length / 1000
-    told = [share for line in plan.takeoff for share in line.made_of]
+    told = [share for line in plan.takeoff if line.item != "screw" for share in line.made_of]
     assert Counter({kind: sum(s.pieces for s in told if s.kind == kind) for kind in counts}) == counts
     assert {share.kind for share in told} == set(counts)
     for kind, length in metres.items():
         assert sum(s.metres for s in told if s.kind == kind) == pytest.approx(length, abs=0.005)
+    kinds = {piece.id: piece.kind for piece in plan.pieces}
+    held = Counter(kinds[fixing.piece] for fixing in plan.fixings if fixing.kind == "screw")
+    screws = [share for line in plan.takeoff if line.item == "screw" for share in line.made_of]
+    assert {share.kind: share.pieces for share in screws} == held
+    for line in plan.takeoff:
+        assert not line.made_of or sum(share.price for share in line.made_of) == line.price
 
 
 def with_an_order(site: dict[str, Any], number: int) -> dict[str, Any]:

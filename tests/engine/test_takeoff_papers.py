@@ -14,7 +14,8 @@ from courseline.engine import design, read_plan, read_site, write_plan
 from courseline.engine.papers.summary import difference, summarise
 from courseline.engine.papers.takeoff_csv import takeoff_csv
 from courseline.engine.papers.takeoff_table import takeoff_notes, takeoff_table
-from courseline.engine.plan import Plan
+from courseline.engine.plan import Plan, Share
+from courseline.engine.takeoff.money import priced_shares
 from rectangles import BOARD, WALL_DEPTH, rectangle
 from rich.console import Console
 
@@ -48,7 +49,7 @@ def test_csv_has_a_row_for_each_item_and_the_total() -> None:
     assert [row[0] for row in rows] == [line.item for line in plan.takeoff] + ["total"]
     board = ["board-4000", "plain-140 board 4000 x 140 x 22, hollow", "board", "10", "0.0", "10", "104.0", "300.00"]
     assert rows[0][:8] == board
-    assert rows[0][8:12] == ["30.00", "1", "0", "board 40 m in 10"]
+    assert rows[0][8:12] == ["30.00", "1", "0", "board 40 m in 10 for 300.00"]
     # 300.00 + 17.28 + 100.80 + 27.50 + 34.00 + 15.00
     assert rows[-1][7] == "494.58"
     assert {len(row) for row in rows} == {len(head)}
@@ -117,10 +118,33 @@ def test_dear_order_still_fits() -> None:
 
 def test_table_tells_edge_boards_apart() -> None:
     # A border along three edges of a deck of 4000 x 1453: mitred, 4000 + 2 x 1445 long; the wall edge has none.
-    text = printed(order(pattern={"border": {"courses": 1}}))
-    (border,) = [row for row in text if row.startswith("  border")]
-    assert border.split() == ["border:", "3", "pieces", "6.9", "m"]
-    assert not [row for row in printed(order()) if row.startswith("  board")]
+    plan = order(pattern={"border": {"courses": 1}})
+    text = printed(plan)
+    boards, screws = [row.split() for row in text if row.startswith("  of it for border")]
+    ((_, border),) = [line.made_of for line in plan.takeoff if line.unit == "board"]
+    assert boards[3:] == ["border:", "3", "pieces", "6.9", "m", str(border.price)]
+    # Screws hold nothing but the border here: all that they cost is its.
+    ((screw,),) = [line.made_of for line in plan.takeoff if line.item == "screw"]
+    assert screws[3:] == ["border", str(screw.pieces), "18.00"]
+    assert not [row for row in printed(order()) if row.startswith("  of it for board")]
+
+
+def test_parts_of_a_price_add_up_to_it_and_no_cent_is_lost() -> None:
+    # A third of 100.00 each: 33.33, and the cent that is left goes to the first; nothing of nothing.
+    thirds = priced_shares([Share(kind, 1, 2.0) for kind in "abc"], Decimal("100.00"))
+    assert [str(share.price) for share in thirds] == ["33.34", "33.33", "33.33"]
+    # 0.05 by number, 1 to 2: 0.01(67) and 0.03(33), so the cent that is left goes to the larger remainder.
+    pair = priced_shares([Share("a", 1, 0.0), Share("b", 2, 0.0)], Decimal("0.05"))
+    assert [str(share.price) for share in pair] == ["0.02", "0.03"]
+    assert priced_shares([], Decimal("1.00")) == ()
+
+
+def test_notes_tell_what_the_timber_is_for() -> None:
+    (note,) = [note for note in takeoff_notes(order()) if note.startswith("Timber is for")]
+    # 118.08 of timber: the ledger and the rims are 4 m long each, or as deep as the deck.
+    assert "ledger" in note
+    amounts = [Decimal(part.rsplit(", ", 1)[1].rstrip(".")) for part in note.split("; ")]
+    assert sum(amounts) == Decimal("118.08")
 
 
 def test_table_ends_with_what_is_to_be_paid() -> None:
