@@ -11,8 +11,8 @@ from contextlib import contextmanager
 def collector_at_rest() -> Iterator[None]:
     """Keep the collector from running.
 
-    A plan is many records, none of which can reach itself: searching them for cycles again and again finds nothing
-    and takes a fifth of the time of a live edit, more beside a large file in Blender.
+    Plans and scenes are many records, none of which can reach itself: searching them for cycles again and again finds
+    nothing and takes a fifth of the time of a live edit, more beside a large file in Blender.
     """
     running = gc.isenabled()
     gc.disable()

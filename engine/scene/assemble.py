@@ -5,6 +5,7 @@ from __future__ import annotations
 import shapely
 from shapely.geometry import Polygon
 
+from ..collector import collector_at_rest
 from ..layout.obstacles import obstacle_polygon
 from ..plan import Plan
 from ..spec import House, Obstacle
@@ -30,6 +31,7 @@ FLAT = ("gully", "cover")
 """Kinds of obstacle that one can stand on and see over, as over any under a lift-out panel."""
 
 
+@collector_at_rest()
 def build_scene(plan: Plan) -> SceneModel:
     """Turn a plan into all that a renderer needs.
 

@@ -81,9 +81,9 @@ class Foliage:
             name,
             group,
             material,
-            tuple((x, y, z) for x, y, z in points.round(2).tolist()),
+            tuple(map(tuple, points.round(2).tolist())),
             tuple(tuple(face) for faces in self.faces for face in faces.tolist()),
-            tags=tuple((a, b, c) for a, b, c in tags.round(4).tolist()),
+            tags=tuple(map(tuple, tags.round(4).tolist())),
         )
 
     def _add(self, corners: Array, depth: Array | float) -> None:

@@ -34,7 +34,6 @@ class Terrain:
 
     raised: tuple[tuple[BaseGeometry, float], ...]
     low: BaseGeometry
-    edges: BaseGeometry
 
     @classmethod
     def of(cls, levels: Sequence[Level], low: BaseGeometry) -> Terrain:
@@ -45,26 +44,28 @@ class Terrain:
             if not level.flush.is_empty and TURF < level.surface <= BANKED_UP
         )
         low = shapely.union_all([low, *(level.fascias for level in levels)])
-        return cls(raised, low, shapely.union_all([low, *(line for line, _ in raised)]))
+        return cls(raised, low)
 
     def heights(self, points: Array) -> Array:
         """Give the height of the ground at places (n, 2) [mm above datum]."""
         places = shapely.points(points)
         heights = np.zeros(len(points))
-        if self.raised:
-            to_low = np.full(len(points), np.inf) if self.low.is_empty else shapely.distance(places, self.low)
-            for line, top in self.raised:
-                away = shapely.distance(places, line)
-                share = np.clip(1.0 - away / BANK, 0.0, 1.0)
-                bank = share * share * (3.0 - 2.0 * share)
-                with np.errstate(invalid="ignore", divide="ignore"):
-                    near = np.where(np.isinf(to_low), 1.0, to_low / np.maximum(to_low + away, 1e-6))
-                heights = np.maximum(heights, top * bank * np.clip(near, 0.0, 1.0))
-        if not self.edges.is_empty:
-            fade = np.clip(shapely.distance(places, self.edges) / 600.0, 0.0, 1.0)
-            for length, bearing in SWELLS:
-                along = points @ (np.cos(bearing), np.sin(bearing))
-                heights = heights + fade * UNEVEN / len(SWELLS) * np.sin(2 * np.pi * along / length)
+        to_low = np.full(len(points), np.inf) if self.low.is_empty else shapely.distance(places, self.low)
+        to_edge = to_low
+        for line, top in self.raised:
+            away = shapely.distance(places, line)
+            to_edge = np.minimum(to_edge, away)
+            share = np.clip(1.0 - away / BANK, 0.0, 1.0)
+            bank = share * share * (3.0 - 2.0 * share)
+            with np.errstate(invalid="ignore", divide="ignore"):
+                near = np.where(np.isinf(to_low), 1.0, to_low / np.maximum(to_low + away, 1e-6))
+            heights = np.maximum(heights, top * bank * np.clip(near, 0.0, 1.0))
+        if self.low.is_empty and not self.raised:
+            return heights
+        fade = np.clip(to_edge / 600.0, 0.0, 1.0)
+        for length, bearing in SWELLS:
+            along = points @ (np.cos(bearing), np.sin(bearing))
+            heights = heights + fade * UNEVEN / len(SWELLS) * np.sin(2 * np.pi * along / length)
         return heights
 
 

@@ -7,6 +7,7 @@ is 1, so that a wall as a whole has the colour that was asked for.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from .board_mesh import randoms
 from .mesh import Triple
@@ -38,14 +39,15 @@ class Load:
                 break
             at -= sort.share
         light, warm = 1 + self.light * (2 * shade - 1), self.warm * (2 * tint - 1)
-        red, green, blue = (part / mean for part, mean in zip(chosen.tone, self._mean, strict=True))
+        red, green, blue = (part / mean for part, mean in zip(chosen.tone, _mean(self.sorts), strict=True))
         return light * red * (1 + warm), light * green, light * blue * (1 - warm)
 
-    @property
-    def _mean(self) -> Triple:
-        whole = sum(sort.share for sort in self.sorts)
-        red, green, blue = (sum(sort.share * sort.tone[i] for sort in self.sorts) / whole for i in range(3))
-        return red, green, blue
+
+@cache
+def _mean(sorts: tuple[Sort, ...]) -> Triple:
+    whole = sum(sort.share for sort in sorts)
+    red, green, blue = (sum(sort.share * sort.tone[i] for sort in sorts) / whole for i in range(3))
+    return red, green, blue
 
 
 BRICKS = Load(
