@@ -3,47 +3,92 @@
 from __future__ import annotations
 
 import json
+from functools import lru_cache
 from math import degrees
 from typing import TYPE_CHECKING, Any
 
-from .engine import with_choices
+import numpy as np
+from numpy.typing import NDArray
+
+from . import live
+from .engine.choose import Choices, choose, values_of
 from .engine.decode import decode, encode
+from .engine.layout.rings import edges_of
 from .engine.papers.summary import summarise
 from .engine.plan import Plan
 from .engine.spec import Site, View
+from .engine.whereabouts import failing, joint_places
 
 if TYPE_CHECKING:
     from .properties import DeckSettings
 
 DIRECTIONS = {"along": 0.0, "out": 90.0, "diagonal": 45.0}
 """Degrees from the start edge to the boards, by the name of the run."""
-WEATHERED_DIGITS = 3
-"""Places kept of the boards' age, which Blender holds in single precision."""
 ANGLE_DIGITS = 3
 """Places of a degree kept of an angle typed in: Blender holds it in single precision and in radians."""
+NUMBERS = {
+    "weathered": ("weathered", 3),
+    "course_gap": ("course_gap", 2),
+    "butt_gap": ("butt_gap", 2),
+    "wall_gap": ("wall_gap", 2),
+    "max_centres": ("centres", 1),
+    "spare": ("spare", 3),
+}
+"""Choices that are numbers: our property, and the places kept of it, which Blender holds in single precision."""
+WORDS = ("side", "joints", "seam", "border", "corners")
+"""Choices that have the same name and value in the scene."""
 
 
 def remember_site(settings: DeckSettings, site: Site) -> None:
     """Keep a site just read, and start the choices from what it says."""
-    settings.site_name = site.name
-    settings.site_json = json.dumps(encode(site))
-    settings.side = site.boards.side
-    settings.joints = site.pattern.joints
-    settings.colour = rgb(site.boards.colour)
-    settings.weathered = site.look.weathered
-    named = {direction: run for run, direction in DIRECTIONS.items()}
-    settings.run = named.get(site.deck.direction, "site")
-    settings.view = "own" if isinstance(site.look.view, View) else site.look.view
+    with live.quiet():
+        settings.site_name = settings.job = site.name
+        settings.site_json = json.dumps(encode(site))
+        values = values_of(site)
+        for name in WORDS:
+            setattr(settings, name, getattr(values, name))
+        for name, (ours, _) in NUMBERS.items():
+            setattr(settings, ours, getattr(values, name))
+        settings.colour = rgb(site.boards.colour)
+        named = {direction: run for run, direction in DIRECTIONS.items()}
+        settings.run = "site" if site.zones else named.get(site.deck.direction, "site")
+        settings.view = "own" if isinstance(site.look.view, View) else site.look.view
+        settings.fault = ""
+        _remember_edges(settings, site)
+
+
+def _remember_edges(settings: DeckSettings, site: Site) -> None:
+    """Keep the edges of the first deck, those that a house is to be put behind still marked."""
+    marked = {edge.number for edge in settings.edges if edge.at_house}
+    finishes = dict(values_of(site).finishes)
+    settings.edges.clear()
+    for number, line in enumerate(edges_of(site.deck.outline)):
+        edge = settings.edges.add()
+        edge.name, edge.number = f"Edge {number}, {line.length / 1000:.2f} m", number
+        edge.at_wall = number not in finishes
+        edge.finish = finishes.get(number, "flush")
+        edge.at_house = number in marked
+
+
+def site_in_hand(settings: DeckSettings) -> Site:
+    """Return the site as read, before any choice."""
+    return _site(settings.site_json)
 
 
 def chosen_site(settings: DeckSettings) -> Site:
-    """Return the site in hand with the user's choices."""
-    return with_choices(_site(settings.site_json), **_choices(settings))
+    """Return the site in hand with the user's choices.
+
+    Raises
+    ------
+    SiteError
+        If they cannot be planned.
+    """
+    return choose(_site(settings.site_json), _choices(settings))
 
 
 def built_site(settings: DeckSettings) -> Site:
     """Return the site that the deck was built from, with the choices of that time."""
-    return with_choices(_site(settings.built_site_json), **json.loads(settings.built_choices))
+    return _site(settings.built_site_json)
 
 
 def is_built(settings: DeckSettings) -> bool:
@@ -53,14 +98,19 @@ def is_built(settings: DeckSettings) -> bool:
 
 def is_stale(settings: DeckSettings) -> bool:
     """Tell whether site or choices have changed since the deck was built."""
-    now = (settings.site_json, json.dumps(_choices(settings)))
-    return now != (settings.built_site_json, settings.built_choices)
+    return chosen_from(settings) != settings.built_from
+
+
+def chosen_from(settings: DeckSettings) -> str:
+    """Site and choices in one text: alike when they are the same."""
+    return json.dumps([settings.site_json, encode(_choices(settings)), settings.around])
 
 
 def remember_plan(settings: DeckSettings, plan: Plan) -> None:
     """Keep what the deck was built from, its figures, its order and the checks that fail."""
-    settings.built_site_json = settings.site_json
-    settings.built_choices = json.dumps(_choices(settings))
+    settings.built_site_json = json.dumps(encode(plan.site))
+    settings.built_from = chosen_from(settings)
+    settings.fault, settings.is_draft = "", False
     settings.figures.clear()
     for name, value in summarise(plan).facts():
         figure = settings.figures.add()
@@ -72,9 +122,15 @@ def remember_plan(settings: DeckSettings, plan: Plan) -> None:
         row.order = f"{line.order:,} {line.unit}{'' if line.order == 1 else 's'}"
         row.price = f"{plan.site.prices.currency} {line.price:,.2f}"
     settings.failed.clear()
-    for check in plan.checks:
-        if not check.ok:
-            settings.failed.add().name = check.message
+    for marked in failing(plan):
+        row = settings.failed.add()
+        row.name, row.places = marked.check.message, json.dumps(marked.places)
+    settings.joint_places = places_text(joint_places(plan))
+
+
+def places_text(places: NDArray[np.float64]) -> str:
+    """Write places (k, 3) [mm] as a text that the scene keeps."""
+    return json.dumps(places.round(1).tolist())
 
 
 def rgb(colour: str) -> tuple[float, float, float]:
@@ -88,17 +144,29 @@ def hex_colour(parts: tuple[float, ...]) -> str:
     return "#" + bytes(round(255 * part) for part in parts).hex()
 
 
+@lru_cache(maxsize=8)  # while a choice is dragged, the same site is asked for at every step
 def _site(text: str) -> Site:
     return decode(json.loads(text), Site)
 
 
-def _choices(settings: DeckSettings) -> dict[str, Any]:
-    """Give the user's choices as `with_choices` takes them."""
-    other = round(degrees(settings.angle), ANGLE_DIGITS) if settings.run == "other" else None
-    return {
-        "side": settings.side,
-        "direction": DIRECTIONS.get(settings.run, other),
-        "joints": settings.joints,
-        "colour": hex_colour(settings.colour),
-        "weathered": round(settings.weathered, WEATHERED_DIGITS),
-    }
+def _choices(settings: DeckSettings) -> Choices:
+    """Give the user's choices; what is as the site has it is no choice."""
+    site = _site(settings.site_json)
+    values = values_of(site)
+    run = settings.run
+    direction = round(degrees(settings.angle), ANGLE_DIGITS) if run == "other" else DIRECTIONS.get(run)
+    made: dict[str, Any] = {name: getattr(settings, name) for name in WORDS}
+    for name, (ours, digits) in NUMBERS.items():
+        made[name] = _moved(getattr(settings, ours), getattr(values, name), digits)
+    return Choices(
+        direction=direction,
+        follow_walls=run == "walls",
+        colour=hex_colour(settings.colour),
+        finishes=tuple((edge.number, edge.finish) for edge in settings.edges if not edge.at_wall),
+        **made,
+    )
+
+
+def _moved(shown: float, own: float, digits: int) -> float | None:
+    """A number as chosen, or none where it is the site's own, whose last places Blender does not hold."""
+    return None if abs(shown - own) < 0.6 * 10**-digits else round(shown, digits)

@@ -5,23 +5,51 @@ from __future__ import annotations
 import bpy
 from bpy.props import PointerProperty
 
-from . import ids
-from .operators import build_deck, look_through, open_site, render_picture, write_plan
+from . import ids, live, overlay, update
+from .operators import (
+    build_deck,
+    choose_board,
+    draw_outline,
+    look_through,
+    open_site,
+    pick,
+    presets,
+    render_picture,
+    save_site,
+    take_in,
+    write_plan,
+)
 from .panels import boards, build, hand_over, quantities, show, site
-from .properties import DeckSettings, FailedCheck, Figure, TakeoffRow
+from .properties import DeckSettings, Edge, FailedCheck, Figure, Picked, TakeoffRow
 
 CLASSES = (
+    Picked,
+    Edge,
     Figure,
     TakeoffRow,
     FailedCheck,
     DeckSettings,
+    draw_outline.DrawOutline,
+    draw_outline.OutlineFromFaces,
+    pick.Pick,
+    pick.Unpick,
+    take_in.TakeIn,
     open_site.OpenSite,
+    save_site.SaveSite,
+    choose_board.ChooseBoard,
+    choose_board.ChooseColour,
+    presets.PresetMenu,
+    presets.BoardPreset,
     build_deck.BuildDeck,
     look_through.LookThrough,
     render_picture.RenderPicture,
     write_plan.WritePlan,
     site.SitePanel,
+    site.ModelPanel,
     boards.BoardsPanel,
+    boards.GapsPanel,
+    boards.EdgesPanel,
+    boards.FramePanel,
     build.BuildPanel,
     quantities.QuantitiesPanel,
     quantities.ChecksPanel,
@@ -38,10 +66,14 @@ def register() -> None:
         bpy.utils.register_class(cls)
     for owner, name, group in POINTERS:
         setattr(owner, name, PointerProperty(type=group))
+    live.start(update.show_boards, update.settle)
+    overlay.start()
 
 
 def unregister() -> None:
     """Undo `register`, last first. What scenes remember stays in the file."""
+    overlay.stop()
+    live.stop()
     for owner, name, _ in reversed(POINTERS):
         delattr(owner, name)
     for cls in reversed(CLASSES):

@@ -21,9 +21,9 @@ def deck_collection(scene: bpy.types.Scene, name: str) -> bpy.types.Collection:
 
 
 def find_deck(scene: bpy.types.Scene, name: str | None = None) -> bpy.types.Collection | None:
-    """Find the collection of a deck, or with no name that of any deck."""
+    """Find the collection of a deck, or with no name that of any deck; one linked from another file is not ours."""
     for collection in scene.collection.children_recursive:
-        if DECK in collection and name in (None, collection[DECK]):
+        if DECK in collection and collection.library is None and name in (None, collection[DECK]):
             return collection
     return None
 

@@ -6,9 +6,8 @@ from typing import ClassVar
 
 import bpy
 
-from .. import bridge, build, ids, properties
-from ..engine import CourselineError, design
-from ..engine.scene import build_scene
+from .. import ids, live, properties, update
+from ..engine import CourselineError
 from .polls import has_site
 from .views import views_kept
 
@@ -26,19 +25,15 @@ class BuildDeck(bpy.types.Operator):
         return has_site(cls, context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        """Plan first and touch the scene last: what cannot be planned leaves the last good deck alone."""
+        """Build; what cannot be planned leaves the last good deck alone."""
         settings = properties.of(context)
         try:
-            plan = design(bridge.chosen_site(settings))
-            model = build_scene(plan)
+            with views_kept(context):
+                update.build_as_chosen(context.scene)
         except CourselineError as fault:
             self.report({"ERROR"}, str(fault))
             return {"CANCELLED"}
-        with views_kept(context):
-            if bridge.is_built(settings):
-                build.remove_deck(context.scene, bridge.built_site(settings).name)
-            build.build_deck(model, context.scene)
-            bridge.remember_plan(settings, plan)
+        live.redraw()
         count = len(settings.failed)
         if count:
             self.report({"WARNING"}, f"Deck built; {count} check{'' if count == 1 else 's'} to see to under Quantities")

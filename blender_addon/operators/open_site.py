@@ -28,6 +28,8 @@ class OpenSite(bpy.types.Operator, ImportHelper):
         except CourselineError as fault:
             self.report({"ERROR"}, str(fault))
             return {"CANCELLED"}
-        bridge.remember_site(properties.of(context), site)
+        settings = properties.of(context)
+        bridge.remember_site(settings, site)
+        settings.around = "all"
         self.report({"INFO"}, f"Opened {site.name}")
         return {"FINISHED"}

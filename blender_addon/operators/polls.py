@@ -8,10 +8,10 @@ from .. import bridge, properties
 
 
 def has_site(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
-    """Tell whether a site is open."""
+    """Tell whether there is a site."""
     if properties.of(context).site_json:
         return True
-    operator.poll_message_set("Open a site file first")
+    operator.poll_message_set("Take the site in, or open a site file, first")
     return False
 
 
@@ -20,4 +20,12 @@ def has_deck(operator: type[bpy.types.Operator], context: bpy.types.Context) -> 
     if bridge.is_built(properties.of(context)):
         return True
     operator.poll_message_set("Build the deck first")
+    return False
+
+
+def picked_any(operator: type[bpy.types.Operator], context: bpy.types.Context) -> bool:
+    """Tell whether the outline of a deck has been picked."""
+    if any(each.role == "outline" for each in properties.of(context).picked):
+        return True
+    operator.poll_message_set("Draw or pick the outline of the deck first")
     return False

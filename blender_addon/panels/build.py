@@ -16,9 +16,17 @@ class BuildPanel(SidebarPanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         """Draw the panel."""
-        settings = properties.of(context)
-        row = self.layout.row()
+        settings, layout = properties.of(context), self.layout
+        row = layout.row()
         row.scale_y = 1.4
         row.operator(ids.BUILD_DECK, icon="MOD_BUILD")
-        if bridge.is_built(settings) and bridge.is_stale(settings):
-            write_lines(self.layout, context, "The choices have changed: build again to see them.", icon="INFO")
+        column = layout.column()
+        column.use_property_split, column.use_property_decorate = True, False
+        column.prop(settings, "around")
+        marks = layout.row(heading="Mark", align=True)
+        marks.prop(settings, "show_joints", toggle=True)
+        marks.prop(settings, "show_failed", toggle=True)
+        if settings.fault:
+            write_lines(layout, context, f"This cannot be built: {settings.fault}. The last deck stays.", icon="ERROR")
+        elif bridge.is_built(settings) and not settings.is_draft and bridge.is_stale(settings):
+            write_lines(layout, context, "The choices have changed: build again to see them.", icon="INFO")

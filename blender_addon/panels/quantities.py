@@ -22,7 +22,13 @@ class QuantitiesPanel(SidebarPanel, bpy.types.Panel):
         if not bridge.is_built(settings):
             write_lines(self.layout, context, "Build the deck to see what it takes.", icon="INFO")
             return
-        write_figures(self.layout, [(figure.name, figure.value) for figure in settings.figures])
+        column = self.layout.column()
+        column.enabled = not settings.is_draft  # greyed while they are those of the deck before
+        write_figures(column, [(figure.name, figure.value) for figure in settings.figures])
+        column = self.layout.column()
+        column.use_property_split, column.use_property_decorate = True, False
+        column.prop(settings, "spare")
+        column.prop(settings, "product_table")
         if not settings.failed:
             self.layout.label(text="All checks pass", icon="CHECKMARK")
 

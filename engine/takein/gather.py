@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 from shapely.geometry import Polygon
 
 from ..errors import SiteError
 from ..site import complete
-from ..spec import Deck, House, Site
+from ..spec import Deck, FurtherDeck, House, Site
 from .house import DOOR_REACH, house_behind, opening_of, walls_at
+from .lines import Ring
 from .model import Doorway, Drawing, Solid
 from .obstacles import obstacles_of
 from .outline import outline_of, set_against
@@ -29,7 +30,7 @@ class Found:
 
 def take_in(
     name: str,
-    drawing: Drawing,
+    drawings: Sequence[Drawing],
     house: Sequence[Solid] = (),
     obstacles: Sequence[Solid] = (),
     doors: Sequence[Doorway] = (),
@@ -44,8 +45,8 @@ def take_in(
     ----------
     name : str
         Of the job.
-    drawing : Drawing
-        The outline of the deck.
+    drawings : sequence of Drawing
+        The outline of the deck, and those of further decks, each called as its drawing is.
     house : sequence of Solid
         What is cut at the height of the boards for its outer walls; none, and a plain brick house is put behind
         `wall_edges`.
@@ -65,27 +66,26 @@ def take_in(
     SiteError
         For the first thing that cannot be made out or planned.
     """
-    outer, openings, drawn = outline_of(drawing)
-    surface = drawn if drawn > ON_GROUND else height
-    if drawn < -ON_GROUND:
-        raise SiteError(f"deck outline '{drawing.name}'", f"lies {-drawn:.0f} mm under the ground", "lift it")
+    if not drawings:
+        raise SiteError("deck outline", "missing", "draw or pick one")
+    outlines = [_outline(drawing, height) for drawing in drawings]
+    outer, _, surface = outlines[0]
     told: list[str] = []
     walls, eaves = None, House(walls=outer).height
     if house:
         walls, eaves = walls_at(house, doors, surface, Polygon(outer))
-        outer, told = set_against(outer, walls)
     elif wall_edges:
         walls = house_behind(outer, [edge for edge in wall_edges if edge < len(outer)])
     building = None if walls is None else _house(walls, eaves, doors, like, told)
     base = like or Site(schema=1, name=name, deck=Deck(outline=outer))
-    deck = Deck(outline=outer, openings=openings, surface=surface, direction=base.deck.direction)
-    things, left_out = obstacles_of(obstacles, Polygon(outer), base.boards.thickness, surface)
+    decks = [_deck(outline, walls if house else None, base.deck.direction, told) for outline in outlines]
+    things, left_out = obstacles_of(obstacles, decks, base.boards.thickness)
     site = replace(
         base,
         name=name,
         house=building,
-        deck=deck,
-        decks=(),
+        deck=decks[0],
+        decks=tuple(_named(deck, drawing.name) for deck, drawing in zip(decks[1:], drawings[1:], strict=True)),
         zones=(),
         obstacles=things,
         pattern=replace(base.pattern, border=replace(base.pattern.border, edges=())),
@@ -95,8 +95,31 @@ def take_in(
     return Found(complete(site), (*told, *left_out))
 
 
+Outline = tuple[Ring, tuple[Ring, ...], float]
+"""Outer line, openings, and the height of the boards' top above the ground [mm]."""
+
+
+def _outline(drawing: Drawing, height: float) -> Outline:
+    outer, openings, drawn = outline_of(drawing)
+    if drawn < -ON_GROUND:
+        raise SiteError(f"deck outline '{drawing.name}'", f"lies {-drawn:.0f} mm under the ground", "lift it")
+    return outer, openings, drawn if drawn > ON_GROUND else height
+
+
+def _deck(outline: Outline, walls: Ring | None, direction: float, told: list[str]) -> Deck:
+    outer, openings, surface = outline
+    if walls is not None:
+        outer, changed = set_against(outer, walls)
+        told += changed
+    return Deck(outline=outer, openings=openings, surface=surface, direction=direction)
+
+
+def _named(deck: Deck, name: str) -> FurtherDeck:
+    return FurtherDeck(**{field.name: getattr(deck, field.name) for field in fields(Deck)}, name=name)
+
+
 def _house(
-    walls: tuple[tuple[float, float], ...],
+    walls: Ring,
     eaves: float,
     doors: Sequence[Doorway],
     like: Site | None,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 import shapely
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from ..spec import Obstacle
+from ..spec import Deck, Obstacle
 from .cut import shadow_between
 from .lines import straightened
 from .model import Solid
@@ -18,38 +20,47 @@ FLAT = ("gully", "cover")
 
 
 def obstacles_of(
-    things: Sequence[Solid], deck: Polygon, thickness: float, surface: float
+    things: Sequence[Solid], decks: Sequence[Deck], thickness: float
 ) -> tuple[tuple[Obstacle, ...], list[str]]:
-    """Footprints of things at the height of the boards.
+    """Footprints of things at the height of the boards of each deck.
 
     Parameters
     ----------
     things : sequence of Solid
-    deck : Polygon
-        [mm]
-    thickness, surface : float
-        Of the boards, and the height of their top above the ground [mm].
+    decks : sequence of Deck
+    thickness : float
+        Of the boards [mm].
 
     Returns
     -------
     obstacles : tuple of Obstacle
-        In the order of the things; one for each part that meets the deck.
+        In the order of the things; one for each part that meets a deck.
     told : list of str
         Which things were left out, and why.
     """
     found: list[Obstacle] = []
     told = []
     for thing in things:
-        # What lies under the boards matters only where it is a thing to be reached.
-        low = float(thing.vertices[:, 2].min()) - 1.0 if thing.kind in FLAT else surface - thickness
-        shadow = shadow_between(thing, min(low, surface - thickness), surface)
-        parts = [part for part in shapely.get_parts(shadow) if part.intersects(deck)]
+        parts, seen = [], False
+        for deck in decks:
+            shadow = _shadow(thing, deck.surface, thickness)
+            seen = seen or not shadow.is_empty
+            parts += [part for part in shapely.get_parts(shadow) if part.intersects(Polygon(deck.outline))]
         if not parts:
-            where = "beside the deck" if not shadow.is_empty else "above or below the boards"
+            where = "beside the deck" if seen else "above or below the boards"
             told.append(f"'{thing.name}' lies {where} and is left out")
+        parts = list(shapely.get_parts(shapely.union_all(parts)))  # what meets two decks is one thing
         for number, part in enumerate(parts, 1):
             name = thing.name if len(parts) == 1 else f"{thing.name} {number}"
-            treatment = "hatch" if thing.kind == "cover" else "cut"
             outline = straightened(orient(part).exterior.coords)
-            found.append(Obstacle(name=name, kind=thing.kind, outline=outline, treatment=treatment))  # type: ignore[arg-type]
+            treatment: Literal["cut", "hatch"] = "hatch" if thing.kind == "cover" else "cut"
+            found.append(Obstacle(name=name, kind=thing.kind, outline=outline, treatment=treatment))
     return tuple(found), told
+
+
+def _shadow(thing: Solid, surface: float, thickness: float) -> BaseGeometry:
+    """What lies under the boards matters only where it is a thing to be reached."""
+    low = surface - thickness
+    if thing.kind in FLAT:
+        low = min(low, float(thing.vertices[:, 2].min()) - 1.0)
+    return shadow_between(thing, low, surface)

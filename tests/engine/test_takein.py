@@ -54,7 +54,7 @@ def taken(site: Site, turn: float = 0.0, shift: tuple[float, float] = (0.0, 0.0)
     doors = [replace(each, vertices=turned(each.vertices, turn, shift)) for each in doors]
     things = [replace(each, vertices=turned(each.vertices, turn, shift)) for each in things]
     drawn = replace(drawn, vertices=turned(drawn.vertices, turn, shift))
-    return take_in(site.name, drawn, parts, things, doors, like=site).site
+    return take_in(site.name, [drawn], parts, things, doors, like=site).site
 
 
 # A whole site
@@ -88,20 +88,20 @@ def test_turned_and_moved_the_model_gives_as_many_boards() -> None:
 
 
 def test_a_face_and_a_line_give_the_same_outline() -> None:
-    faces, lines = (take_in("x", draw("deck", RECTANGLE, 150.0)).site for draw in (flat, line))
+    faces, lines = (take_in("x", [draw("deck", RECTANGLE, 150.0)]).site for draw in (flat, line))
     assert faces == lines
     assert faces.deck.surface == 150.0
 
 
 def test_a_hole_in_the_face_stays_open() -> None:
     pit = [(1000.0, -1000.0), (2000.0, -1000.0), (2000.0, -2000.0), (1000.0, -2000.0)]
-    site = take_in("x", flat("deck", RECTANGLE, 150.0, [pit])).site
+    site = take_in("x", [flat("deck", RECTANGLE, 150.0, [pit])]).site
     assert len(site.deck.openings) == 1
     assert Polygon(site.deck.openings[0]).equals(Polygon(pit))
 
 
 def test_an_outline_on_the_ground_is_lifted_to_the_height_asked_for() -> None:
-    assert take_in("x", flat("deck", RECTANGLE, 0.0), height=300.0).site.deck.surface == 300.0
+    assert take_in("x", [flat("deck", RECTANGLE, 0.0)], height=300.0).site.deck.surface == 300.0
 
 
 def test_corners_in_line_are_none() -> None:
@@ -121,7 +121,7 @@ def test_corners_in_line_are_none() -> None:
 )
 def test_a_drawing_that_is_no_outline_is_told(drawing: object, told: str) -> None:
     with pytest.raises(SiteError, match=told) as fault:
-        take_in("x", drawing)  # type: ignore[arg-type]
+        take_in("x", [drawing])  # type: ignore[arg-type]
     assert "\n" not in str(fault.value)
 
 
@@ -130,7 +130,7 @@ def test_a_drawing_that_is_no_outline_is_told(drawing: object, told: str) -> Non
 
 def test_an_outline_drawn_carelessly_lies_on_the_wall() -> None:
     careless = [(500.0, 18.0), (5500.0, -12.0), (5500.0, -3000.0), (500.0, -3000.0)]
-    found = take_in("x", flat("deck", careless, 150.0), [hollow("house", HOUSE, 2600.0)])
+    found = take_in("x", [flat("deck", careless, 150.0)], [hollow("house", HOUSE, 2600.0)])
     assert same_ring(found.site.deck.outline, [(500, 0), (5500, 0), (5500, -3000), (500, -3000)], 0.1)
     assert len(found.site.deck.house_edges or ()) == 1
     assert any("18 mm" in line for line in found.told)
@@ -138,7 +138,7 @@ def test_an_outline_drawn_carelessly_lies_on_the_wall() -> None:
 
 def test_an_outline_that_runs_on_past_the_wall_gets_a_corner_where_the_wall_ends() -> None:
     longer = [(500.0, 0.0), (8000.0, 0.0), (8000.0, -3000.0), (500.0, -3000.0)]
-    site = take_in("x", flat("deck", longer, 150.0), [hollow("house", HOUSE, 2600.0)]).site
+    site = take_in("x", [flat("deck", longer, 150.0)], [hollow("house", HOUSE, 2600.0)]).site
     assert (6000.0, 0.0) in site.deck.outline
     (edge,) = site.deck.house_edges or ()
     ends = {site.deck.outline[edge], site.deck.outline[(edge + 1) % len(site.deck.outline)]}
@@ -147,14 +147,14 @@ def test_an_outline_that_runs_on_past_the_wall_gets_a_corner_where_the_wall_ends
 
 def test_what_lies_in_the_house_is_taken_off() -> None:
     into = [(500.0, 1000.0), (5500.0, 1000.0), (5500.0, -3000.0), (500.0, -3000.0)]
-    found = take_in("x", flat("deck", into, 150.0), [hollow("house", HOUSE, 2600.0)])
+    found = take_in("x", [flat("deck", into, 150.0)], [hollow("house", HOUSE, 2600.0)])
     assert Polygon(found.site.deck.outline).area == pytest.approx(5000 * 3000)
     assert any("5.00 m²" in line for line in found.told)
 
 
 def test_the_nearest_of_several_buildings_is_the_house() -> None:
     shed = prism("shed", box(20_000, 0, 30_000, 9_000), 0.0, 2300.0)
-    site = take_in("x", flat("deck", RECTANGLE, 150.0), [shed, hollow("house", HOUSE, 2600.0)]).site
+    site = take_in("x", [flat("deck", RECTANGLE, 150.0)], [shed, hollow("house", HOUSE, 2600.0)]).site
     assert site.house is not None
     assert same_ring(site.house.walls, HOUSE)
 
@@ -167,8 +167,8 @@ def test_walls_without_thickness_close_over_their_doors() -> None:
     sheet = Solid("house", np.array(corners), np.array(faces))
     drawn = flat("deck", RECTANGLE, 150.0)
     with pytest.raises(SiteError, match="pick its doors too"):
-        take_in("x", drawn, [sheet])
-    site = take_in("x", drawn, [sheet], doors=[door("patio door", start, end, 150.0, 2250.0)]).site
+        take_in("x", [drawn], [sheet])
+    site = take_in("x", [drawn], [sheet], doors=[door("patio door", start, end, 150.0, 2250.0)]).site
     assert site.house is not None
     assert same_ring(site.house.walls, HOUSE)
     assert [(o.kind, o.offset, o.width, o.sill, o.height) for o in site.house.openings] == [
@@ -178,7 +178,7 @@ def test_walls_without_thickness_close_over_their_doors() -> None:
 
 def test_a_house_that_ends_below_the_boards_is_told() -> None:
     with pytest.raises(SiteError, match="stands from 0 to 100 mm"):
-        take_in("x", flat("deck", RECTANGLE, 150.0), [hollow("plinth", HOUSE, 100.0)])
+        take_in("x", [flat("deck", RECTANGLE, 150.0)], [hollow("plinth", HOUSE, 100.0)])
 
 
 def test_a_house_is_drawn_behind_the_edges_at_a_wall() -> None:
@@ -194,7 +194,7 @@ def test_a_house_is_drawn_behind_the_edges_at_a_wall() -> None:
 
 def test_doors_far_from_any_wall_are_left_out_and_told() -> None:
     far = door("garage door", (0.0, -9000.0), (2000.0, -9000.0), 0.0, 2100.0)
-    found = take_in("x", flat("deck", RECTANGLE, 150.0), [hollow("house", HOUSE, 2600.0)], doors=[far])
+    found = take_in("x", [flat("deck", RECTANGLE, 150.0)], [hollow("house", HOUSE, 2600.0)], doors=[far])
     assert found.site.house is not None and not found.site.house.openings
     assert any("garage door" in line for line in found.told)
 
@@ -221,14 +221,14 @@ def test_boards_go_round_a_trunk_and_not_round_its_crown() -> None:
         np.vstack([parts[0].triangles, parts[1].triangles + at]),
         "tree",
     )
-    (found,) = take_in("x", flat("deck", RECTANGLE, 150.0), obstacles=[tree]).site.obstacles
+    (found,) = take_in("x", [flat("deck", RECTANGLE, 150.0)], obstacles=[tree]).site.obstacles
     assert found.kind == "tree"
     assert obstacle_polygon(found).symmetric_difference(trunk).area < 1.0
 
 
 def test_a_cover_under_the_boards_gets_a_panel_over_it() -> None:
     cover = prism("manhole", box(2000, -1600, 2600, -1150), -100.0, 5.0, "cover")
-    (found,) = take_in("x", flat("deck", RECTANGLE, 150.0), obstacles=[cover]).site.obstacles
+    (found,) = take_in("x", [flat("deck", RECTANGLE, 150.0)], obstacles=[cover]).site.obstacles
     assert (found.kind, found.treatment) == ("cover", "hatch")
 
 
@@ -238,6 +238,19 @@ def test_a_cover_under_the_boards_gets_a_panel_over_it() -> None:
     ids=["overhead", "beside"],
 )
 def test_what_does_not_meet_the_boards_is_left_out_and_told(thing: Solid) -> None:
-    found = take_in("x", flat("deck", RECTANGLE, 150.0), obstacles=[thing])
+    found = take_in("x", [flat("deck", RECTANGLE, 150.0)], obstacles=[thing])
     assert not found.site.obstacles
     assert any("'lamp'" in line for line in found.told)
+
+
+# Several decks
+
+
+def test_further_outlines_are_decks_of_their_own() -> None:
+    upper = [(5000.0, 0.0), (8000.0, 0.0), (8000.0, -3000.0), (5000.0, -3000.0)]
+    post = prism("post", box(4950, -1050, 5050, -950), -500.0, 3000.0, "post")
+    drawn = [flat("deck", RECTANGLE, 150.0), flat("terrace", upper, 450.0)]
+    site = take_in("x", drawn, obstacles=[post]).site
+    assert [(deck.name, deck.surface) for deck in site.decks] == [("terrace", 450.0)]
+    assert len(site.obstacles) == 1  # one post, though it meets both
+    assert len({zone.deck for zone in design(site).zones}) == 2

@@ -1,0 +1,78 @@
+"""Boards, frame and fixings of a deck put in place of those that it has; house, garden and cameras stay."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import bpy
+
+from ..engine.preview import FlatBoards
+from ..engine.refresh import Boarding
+from ..materials import material_for
+from ..materials.nodes import linear
+from . import boards as board_part
+from .boards import add_boards
+from .collection import PART, clear_deck, part_collection, place
+from .fit import fit
+from .frame import add_fixings, add_members
+from .meshes import new_mesh
+
+PARTS = ("Boards", "Frame", "Fixings")
+DRAFT = "Courseline boards while choosing"
+"""The material of boards while a choice is made: of the chosen colour, and quickly changed."""
+
+
+def change_boarding(deck: bpy.types.Collection, boarding: Boarding, scene: bpy.types.Scene) -> None:
+    """Put another boarding in place of a deck's own.
+
+    Parameters
+    ----------
+    deck : Collection
+        Built of a plan with the same house and ground.
+    boarding : Boarding
+    scene : Scene
+        Whose unit the deck is fitted to.
+    """
+    materials = {material.key: material for material in boarding.materials}
+    material = cache(lambda key: material_for(materials[key]))
+    boards, frame, fixings = (part_collection(deck, part) for part in PARTS)
+    for part in (boards, frame, fixings):
+        clear_deck(part)
+    add_boards(boards, boarding.boards, material)
+    add_members(frame, boarding.blocks, material)
+    add_fixings(fixings, boarding.fixings, material)
+    fit([thing for part in (boards, frame, fixings) for thing in part.objects], scene)
+
+
+def draw_slabs(
+    deck: bpy.types.Collection, slabs: FlatBoards, colour: tuple[float, float, float], scene: bpy.types.Scene
+) -> None:
+    """Draw boards as plain slabs in place of the deck's own: a new mesh on the same object."""
+    mesh = new_mesh("Boards", slabs.vertices, slabs.corners, slabs.counts)
+    mesh.materials.append(_draft_material(colour))
+    mesh[PART] = board_part.PART
+    parts = part_collection(deck, "Boards").objects
+    thing = next((each for each in parts if each.get(PART) == board_part.PART and each.type == "MESH"), None)
+    if thing is None:
+        thing = place(part_collection(deck, "Boards"), "Boards", mesh, board_part.PART)
+        fit([thing], scene)
+        return
+    before = thing.data
+    thing.data = mesh
+    if before.users == 0:
+        bpy.data.meshes.remove(before)
+
+
+def _draft_material(colour: tuple[float, float, float]) -> bpy.types.Material:
+    made = bpy.data.materials.get(DRAFT)
+    if made is None or PART not in made:
+        made = bpy.data.materials.new(DRAFT)
+        made[PART] = board_part.PART
+        made.use_nodes = True
+    light = (*(linear("#" + bytes(round(255 * part) for part in colour).hex())), 1.0)
+    made.diffuse_color = light
+    shader = next((node for node in made.node_tree.nodes if node.type == "BSDF_PRINCIPLED"), None)
+    if shader is not None:
+        shader.inputs["Base Color"].default_value = light
+        shader.inputs["Roughness"].default_value = 0.55
+    return made

@@ -1,0 +1,153 @@
+"""Marks drawn over the 3D view: where boards are butted, and what is to be seen to, with the reason.
+
+What is drawn is worked out apart from drawing it, so that it can be looked at without a window.
+"""
+
+from __future__ import annotations
+
+import json
+import textwrap
+from dataclasses import dataclass
+
+import bpy
+
+from . import bridge, build
+from .build.scale import MM, units_per_metre
+
+JOINT, FAILED, EDGE = (0.15, 0.55, 1.0, 0.9), (1.0, 0.62, 0.1, 1.0), (1.0, 1.0, 1.0, 1.0)
+"""Colours: joints blue, what is to be seen to amber, edge numbers white."""
+OVER = 6.0
+"""How far above the boards a mark is drawn [mm], so that none is half hidden by them."""
+LINE = 46
+"""Characters to a line of a reason."""
+TEXT_SIZE = 12
+"""Of a reason at scale 1 [pt]."""
+
+Point = tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class Marks:
+    """What is to be drawn in a scene, places in its own units."""
+
+    joints: tuple[Point, ...] = ()
+    failed: tuple[tuple[Point, str], ...] = ()
+    edges: tuple[tuple[Point, str], ...] = ()
+
+
+def marks_of(scene: bpy.types.Scene) -> Marks:
+    """Return the marks that a scene asks for; none where its deck is gone."""
+    settings = scene.courseline
+    built = bridge.is_built(settings) and build.find_deck(scene, bridge.built_site(settings).name) is not None
+    factor = MM * units_per_metre(scene)
+
+    def place(at: Point) -> Point:
+        return at[0] * factor, at[1] * factor, (at[2] + OVER) * factor
+
+    joints = failed = ()
+    if built and settings.show_joints and settings.joint_places:
+        joints = tuple(place(at) for at in json.loads(settings.joint_places))
+    # While a choice is made, what was planned before no longer holds.
+    if built and settings.show_failed and not settings.is_draft:
+        failed = tuple((place(at), row.name) for row in settings.failed for at in json.loads(row.places or "[]"))
+    edges = ()
+    if settings.show_edges and settings.site_json:
+        deck = bridge.site_in_hand(settings).deck
+        ring = deck.outline
+        ends = zip(ring, (*ring[1:], ring[0]), strict=True)
+        edges = tuple(
+            (place(((x0 + x1) / 2, (y0 + y1) / 2, deck.surface)), f"{number}")
+            for number, ((x0, y0), (x1, y1)) in enumerate(ends)
+        )
+    return Marks(joints, failed, edges)
+
+
+_handles: list = []
+
+
+def start() -> None:
+    """Begin to draw; without a window there is nothing to draw on."""
+    if bpy.app.background:
+        return
+    view = bpy.types.SpaceView3D
+    _handles.append(view.draw_handler_add(_draw_points, (), "WINDOW", "POST_VIEW"))
+    _handles.append(view.draw_handler_add(_draw_texts, (), "WINDOW", "POST_PIXEL"))
+
+
+def stop() -> None:
+    """Draw no more."""
+    while _handles:
+        bpy.types.SpaceView3D.draw_handler_remove(_handles.pop(), "WINDOW")
+
+
+def _draw_points() -> None:
+    """Draw joints and places to see to as round points."""
+    import gpu
+    from gpu_extras.batch import batch_for_shader
+
+    if not bpy.context.space_data.overlay.show_overlays:
+        return
+    marks = marks_of(bpy.context.scene)
+    shader = gpu.shader.from_builtin("UNIFORM_COLOR")
+    gpu.state.blend_set("ALPHA")
+    gpu.state.depth_test_set("LESS_EQUAL")
+    scale = bpy.context.preferences.system.ui_scale
+    for places, colour, size in (
+        (marks.joints, JOINT, 5.0),
+        (tuple(at for at, _ in marks.failed), FAILED, 11.0),
+    ):
+        if places:
+            gpu.state.point_size_set(size * scale)
+            shader.bind()
+            shader.uniform_float("color", colour)
+            batch_for_shader(shader, "POINTS", {"pos": places}).draw(shader)
+    gpu.state.point_size_set(1.0)
+    gpu.state.depth_test_set("NONE")
+    gpu.state.blend_set("NONE")
+
+
+def _draw_texts() -> None:
+    """Write the reason beside each place to see to, and the number beside each edge."""
+    import blf
+    from bpy_extras.view3d_utils import location_3d_to_region_2d
+
+    if not bpy.context.space_data.overlay.show_overlays:
+        return
+    marks, region = marks_of(bpy.context.scene), bpy.context.region
+    size = TEXT_SIZE * bpy.context.preferences.system.ui_scale
+    blf.size(0, size)
+    blf.enable(0, blf.SHADOW)
+    blf.shadow(0, 5, 0.0, 0.0, 0.0, 0.9)
+    texts = [(at, text, FAILED) for at, text in marks.failed] + [(at, text, EDGE) for at, text in marks.edges]
+    taken: list[Box] = []
+    for at, text, colour in texts:
+        pixel = location_3d_to_region_2d(region, bpy.context.region_data, at)
+        if pixel is None:
+            continue
+        lines = textwrap.wrap(text, LINE)
+        width = max(blf.dimensions(0, line)[0] for line in lines)
+        box = _free_place(pixel.x + size, pixel.y, width, 1.25 * size * len(lines), taken)
+        taken.append(box)
+        blf.color(0, *colour)
+        for number, line in enumerate(lines):
+            blf.position(0, box[0], box[3] - 1.25 * size * (number + 1), 0)
+            blf.draw(0, line)
+    blf.disable(0, blf.SHADOW)
+
+
+Box = tuple[float, float, float, float]
+
+
+def _overlap(one: Box, other: Box) -> bool:
+    return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+
+
+def _free_place(x: float, y: float, width: float, height: float, taken: list[Box]) -> Box:
+    """Put a text beside its place, and further down where another text stands there already: x0, y0, x1, y1."""
+    top = y + height / 2
+    while True:
+        box = (x, top - height, x + width, top)
+        over = [each for each in taken if _overlap(box, each)]
+        if not over:
+            return box
+        top = min(other[1] for other in over) - 4.0

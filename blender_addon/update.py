@@ -1,0 +1,78 @@
+"""The deck in the scene brought up to date: its boards alone while a choice is made, or all of it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import bpy
+
+from . import bridge, build
+from .build.boarding import change_boarding, draw_slabs
+from .build.fit import fit
+from .engine import CourselineError, design
+from .engine.plan import Plan
+from .engine.preview import preview
+from .engine.refresh import boarding_of, ground_key
+from .engine.scene import build_scene
+from .properties import DeckSettings
+
+
+def show_boards(scene: bpy.types.Scene) -> None:
+    """Lay the boards as chosen, and nothing else; what cannot be laid is told, and the deck stays."""
+    settings: DeckSettings = scene.courseline
+    deck = _deck(scene)
+    if deck is None or not bridge.is_stale(settings):
+        return
+    try:
+        site = bridge.chosen_site(settings)
+        shown = preview(site)
+    except CourselineError as fault:
+        settings.fault = str(fault)
+        return
+    draw_slabs(deck, shown.boards, bridge.rgb(site.boards.colour), scene)
+    settings.joint_places = bridge.places_text(shown.joints)
+    settings.fault, settings.is_draft = "", True
+
+
+def settle(scene: bpy.types.Scene) -> None:
+    """Plan the deck as chosen and build it, if there is one; what cannot be planned is told, and the deck stays."""
+    settings: DeckSettings = scene.courseline
+    if _deck(scene) is None or not (settings.is_draft or bridge.is_stale(settings)):
+        return
+    try:
+        build_as_chosen(scene)
+    except CourselineError as fault:
+        settings.fault = str(fault)
+
+
+def build_as_chosen(scene: bpy.types.Scene) -> Plan:
+    """Plan first and touch the scene last: what cannot be planned leaves the last good deck alone.
+
+    Raises
+    ------
+    CourselineError
+        If the site as chosen cannot be planned.
+    """
+    settings: DeckSettings = scene.courseline
+    plan = design(bridge.chosen_site(settings))
+    ground = ground_key(plan) if settings.around == "all" else "deck alone"
+    deck = _deck(scene)
+    if deck is not None and ground == settings.built_ground and deck[build.collection.DECK] == plan.name:
+        change_boarding(deck, boarding_of(plan), scene)
+    else:
+        model = build_scene(plan)
+        if settings.around == "deck":
+            model = replace(model, surfaces=(), plantings=())
+        if bridge.is_built(settings):
+            build.remove_deck(scene, bridge.built_site(settings).name)
+        deck = build.build_deck(model, scene)
+        fit(deck.all_objects, scene)
+    bridge.remember_plan(settings, plan)
+    settings.built_ground = ground
+    return plan
+
+
+def _deck(scene: bpy.types.Scene) -> bpy.types.Collection | None:
+    """The deck that was built in a scene, if it is still there."""
+    settings: DeckSettings = scene.courseline
+    return build.find_deck(scene, bridge.built_site(settings).name) if bridge.is_built(settings) else None
