@@ -6,13 +6,14 @@ between two cuts is trapezoids: exact for notches, mitres, scribes and rips alik
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from hashlib import blake2b
 
 import numpy as np
 import numpy.typing as npt
 
+from ..spec import Side
 from .board_ends import Face, hollow_end
 from .model import BoardShape
 from .profile import chambers, top_profile
@@ -57,11 +58,13 @@ class JoinedBoards:
     across: Array
 
 
-def join_boards(boards: Sequence[BoardShape]) -> JoinedBoards:
-    """Mesh the boards, one after the other, into one set of arrays."""
+def join_boards(
+    boards: Sequence[BoardShape], profile_of: Callable[[float, Side], Array] = top_profile
+) -> JoinedBoards:
+    """Mesh the boards, one after the other, into one set of arrays; `profile_of` draws their tops (see `profile`)."""
     vertices, coordinates, corners, piece, is_end, is_open = [], [], [], [], [], []
     for number, board in enumerate(boards):
-        local, sizes, ends, opens = _board(board)
+        local, sizes, ends, opens = _board(board, profile_of(board.width, board.face))
         vertices.append(local @ _axes(board) + board.origin)
         coordinates.append(local + np.array([board.from_end, 0.0, 0.0]))
         corners.append(sizes)
@@ -101,9 +104,9 @@ def _axes(board: BoardShape) -> Array:
 
 def _board(
     board: BoardShape,
+    profile: Array,
 ) -> tuple[Array, npt.NDArray[np.int32], npt.NDArray[np.bool_], npt.NDArray[np.bool_]]:
     """Mesh one board in board coordinates: corners of its faces in turn, their counts, which are sawn, which open."""
-    profile = top_profile(board.width, board.face)
     # On the grid of the cuts: a side that is level but for its last digits is else met far beyond its ends.
     outlines = [np.round(np.array(ring, float), GRID) for ring in (board.polygon.outer, *board.polygon.holes)]
     edges = np.concatenate([np.stack([ring, np.roll(ring, -1, axis=0)], axis=1) for ring in outlines])

@@ -101,3 +101,8 @@ def top_profile(width: float, face: Side) -> npt.NDArray[np.float64]:
     profile = np.array(points)
     profile.setflags(write=False)
     return profile
+
+
+def flat_profile(width: float, _face: Side) -> npt.NDArray[np.float64]:
+    """Draw the top of a board as seen from afar: flat from side to side, (2, 2) [mm]; parameters as `top_profile`."""
+    return np.array([(-width / 2, 0.0), (width / 2, 0.0)])
