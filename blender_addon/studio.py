@@ -65,7 +65,7 @@ def pictures(shots: Sequence[Shot], quality: str = "draft", progress: Progress |
     progress : callable, optional
         Told the share of all that is done [0 to 1] and what is going on.
     """
-    tell = progress or _say_nothing
+    tell = progress or say_nothing
     with quiet():
         bpy.ops.wm.read_factory_settings(use_empty=True)
         scene = bpy.context.scene
@@ -131,7 +131,7 @@ def _between(tell: Progress, start: float, end: float, what: str = "") -> Progre
     return lambda done, note: tell(start + done * (end - start), what + note)
 
 
-def _say_nothing(_done: float, _note: str) -> None:
+def say_nothing(_done: float, _note: str) -> None:
     """Take the place of a progress callback that is not wanted."""
 
 

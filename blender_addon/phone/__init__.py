@@ -10,6 +10,8 @@ from ..engine.phone import PhoneModel, phone_model
 from ..engine.phone.glb import glb
 from ..engine.phone.usdz import usdz
 from ..engine.plan import Plan
+from ..render import Progress
+from ..studio import quiet, say_nothing
 from .skins import skins_for
 
 __all__ = ["FORMATS", "write_phone_model"]
@@ -18,7 +20,7 @@ FORMATS: dict[str, Callable[..., bytes]] = {"glb": glb, "usdz": usdz}
 """What writes each kind of file, by the ending of its name."""
 
 
-def write_phone_model(plan: Plan, path: Path) -> PhoneModel:
+def write_phone_model(plan: Plan, path: Path, progress: Progress | None = None) -> PhoneModel:
     """Write the deck of a plan and its building as a .glb or .usdz file, in any Blender, whatever is open in it.
 
     The pictures are made in a scene of their own that is gone afterwards.
@@ -28,6 +30,13 @@ def write_phone_model(plan: Plan, path: Path) -> PhoneModel:
     plan : Plan
     path : Path
         Its ending says which kind of file; its folder is made if need be.
+    progress : callable, optional
+        Told the share done [0 to 1] and what is going on.
+
+    Returns
+    -------
+    PhoneModel
+        What was written.
 
     Raises
     ------
@@ -35,10 +44,14 @@ def write_phone_model(plan: Plan, path: Path) -> PhoneModel:
         If the file cannot be written.
     """
     model = phone_model(plan)
-    content = FORMATS[path.suffix[1:]](model, skins_for(model))
+    tell = progress or say_nothing
+    with quiet():
+        skins = skins_for(model, tell)
+    content = FORMATS[path.suffix[1:]](model, skins)
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)
     except OSError as fault:
         raise SiteError("output", path, f"cannot be written ({fault.strerror})") from fault
+    tell(1.0, "done")
     return model

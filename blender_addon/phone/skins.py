@@ -8,6 +8,7 @@ from ..engine.scene.model import Material
 from ..materials.boards import DULL, ROUGHEN, ROUGHNESS, SPECULAR, aged
 from ..materials.nodes import linear, split_gloss
 from ..materials.plain import FINISHES
+from ..render import Progress
 from .pictures import pictures_for
 
 GLASS = Skin(colour=(0.012, 0.015, 0.016), roughness=0.05, gloss=0.08)
@@ -17,9 +18,9 @@ MATT_ROUGHNESS, MATT_SPECULAR = 0.88, 0.12
 """Of what our materials shade by nodes: brick, stone, slate, timber (by eye, no source)."""
 
 
-def skins_for(model: PhoneModel) -> dict[str, Skin]:
+def skins_for(model: PhoneModel, tell: Progress) -> dict[str, Skin]:
     """Make the skin of every mesh, by its key."""
-    pictures = pictures_for(model)
+    pictures = pictures_for(model, tell)
     skins = {SKIN: _board(model.materials[f"board {model.atlas.faces[0]}"], pictures[SKIN])}
     for mesh in model.meshes:
         if mesh.skin not in skins:
