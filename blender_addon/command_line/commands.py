@@ -8,9 +8,7 @@ import importlib.util
 import json
 import sys
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from dataclasses import replace
-from datetime import datetime
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
@@ -21,35 +19,29 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from ..engine import VERSION, design, propose_zones, read_site, with_choices, write_plan
 from ..engine.checks.saving import SAVING
-from ..engine.errors import CourselineError, SiteError
-from ..engine.papers.sheet import LETTERS, Entry, compare_sheet
-from ..engine.papers.split import Side as SplitSide
-from ..engine.papers.split import split_picture
-from ..engine.papers.summary import Summary, difference, summarise
+from ..engine.comparison import compare_choices, shots_of, write_comparison
+from ..engine.errors import CourselineError
+from ..engine.options import weigh
+from ..engine.papers.options_csv import options_csv
+from ..engine.papers.options_svg import options_svg
+from ..engine.papers.options_table import options_notes, options_table
 from ..engine.papers.takeoff_table import CAUTION, failing_checks, takeoff_notes, takeoff_table
 from ..engine.plan import Plan
+from ..engine.planfile import write_whole
 from ..engine.scene import build_scene
-from ..engine.scene.choices import build_scenes
-from ..engine.scene.shots import Shot
-from ..engine.scene.two_boards import NAME as TWO_BOARDS
 from ..engine.schema import plan_schema, products_schema, site_schema
-from ..engine.variants import QUESTIONS, split_pair, variants
+from .many import for_each
 from .pace import Pace
 from .staging import staged
-from .stopping import STOPPED_WORDS
+from .stopping import STOPPED_WORDS, stoppable
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from ..engine.scene.model import SceneModel
+    from ..engine.options import Job, Options, Outcome
     from ..engine.spec import Site
 
-__all__ = ["VERSION", "check", "compare", "plan", "render", "schema"]
-
-SAME = "The same deck from the same place, in the same light."
-FIRST = "The others are compared with this one."
-PLACES = {"garden": "From the garden", "doorway": "From the doorway", "above": "From above"}
-"""Where a view is taken from, by its name."""
+__all__ = ["VERSION", "check", "compare", "export", "options", "plan", "render", "schema"]
 
 console = Console(soft_wrap=True)
 
@@ -68,6 +60,43 @@ def plan(options: argparse.Namespace) -> int:
     console.print(CAUTION, style="dim")
     _tell_files(*written)
     return 0
+
+
+def options(asked: argparse.Namespace) -> int:
+    """Lay a deck in every useful way, and print what each takes; status 1 if none can be laid."""
+    site = read_site(asked.site)
+    with ExitStack() as stack:
+        if asked.out is None:
+            stack.enter_context(stoppable(_tell_stopped))
+            folder = None
+        else:
+            folder = stack.enter_context(staged(asked.out, _tell_stopped))
+        weighed = _weighed(site, asked)
+        if folder is not None:
+            write_whole(folder / "options.csv", options_csv(weighed).encode())
+            write_whole(folder / "options.svg", options_svg(weighed).encode())
+    console.print(options_table(weighed))
+    for line in options_notes(weighed):
+        console.print(line, markup=False, highlight=False, soft_wrap=False)
+    if asked.out is not None:
+        _tell_files(asked.out / "options.csv", asked.out / "options.svg")
+    return 0 if any(row.figures is not None for row in weighed.rows) else 1
+
+
+def _weighed(site: Site, asked: argparse.Namespace) -> Options:
+    """Every way, shared out among the cores, with a bar that tells how far it has come."""
+    with _progress() as report:
+        tell, pace = report(f"Laying {site.name}"), Pace()
+
+        def each(work: Callable[[Job], Outcome], jobs: Sequence[Job]) -> list[Outcome]:
+            def told(done: int) -> None:
+                share = done / len(jobs)
+                tell(share, ", ".join(filter(None, (f"{done} of {len(jobs)} ways", pace.left(share)))))
+
+            told(0)
+            return for_each(work, jobs, told, asked.cores)
+
+        return weigh(site, asked.effort, each)
 
 
 def check(options: argparse.Namespace) -> int:
@@ -107,83 +136,51 @@ def render(options: argparse.Namespace) -> int:
 def compare(options: argparse.Namespace) -> int:
     """Write one sheet of all choices, two of them in one picture, and each choice's own picture, .blend and plan."""
     _need_blender()
-    site = read_site(options.site)
-    choices = variants(site, options.vary, _divided(options.choices))
-    pair = split_pair(choices, _divided(options.split))
-    plans = [_designed(choice.site, options) for choice in choices]
-    view = options.view or ("above" if options.vary == "border" and site.look.view == "garden" else None)
-    scenes = [_seen_from(scene, view) for scene in build_scenes(plans)]
-    stem, title = options.site.stem, f"{options.site.stem}-{options.vary}"
+    made = compare_choices(
+        read_site(options.site),
+        options.vary,
+        _divided(options.choices),
+        _divided(options.split),
+        options.view,
+        lambda site: _designed(site, options),
+    )
+    stem, count = options.site.stem, len(made.choices)
     with staged(options.out, _tell_stopped) as folder:
-        shots = []
-        for choice, made, scene in zip(choices, plans, scenes, strict=True):
-            place = folder / f"{options.vary}-{choice.key}"
-            write_plan(made, place)
-            near = place / f"{stem}-close.png"
-            shots.append(Shot(scene, place / f"{stem}.png", place / f"{stem}.blend", near, TWO_BOARDS))
+        shots = shots_of(made, folder, stem)
         with _progress() as report:
-            tell, pace = report(f"Comparing {len(choices)} choices"), Pace()
+            tell, pace = report(f"Comparing {count} choices"), Pace()
 
             def told(done: float, _: str) -> None:
-                label = choices[min(int(done * len(choices)), len(choices) - 1)].label
+                label = made.choices[min(int(done * count), count - 1)].label
                 tell(done, ", ".join(filter(None, (label, pace.left(done)))))
 
             _studio().pictures(shots, options.quality, told)
-        sums = [summarise(made) for made in plans]
-        entries = [
-            Entry(shot.picture, choice.label, sum_.facts(), shot.close_up, _remark(sums[0], sum_))
-            for shot, choice, sum_ in zip(shots, choices, sums, strict=True)
-        ]
-        compare_sheet(
-            entries,
-            site.name,
-            folder / f"{title}.png",
-            question=f"{QUESTIONS[options.vary]} {SAME}",
-            seen=_seen(site, scenes[0].view),
-            source=f"the plan.json of each choice, Courseline {VERSION}",
-        )
-        first, second = (_side_of(entries, choices.index(choice)) for choice in pair)
-        split_picture(first, second, folder / f"{title}-split.png")
+        entries, papers = write_comparison(made, shots, folder, stem)
     for entry in entries:
         facts = ", ".join(f"{name.lower()} {value}" for name, value in entry.facts)
         console.print(f"{entry.label}: {facts}. {entry.remark}", markup=False)
-    written = [options.out / shot.picture.relative_to(folder) for shot in shots]
-    _tell_files(*written, options.out / f"{title}.png", options.out / f"{title}-split.png")
+    written = [shot.picture for shot in shots] + papers
+    _tell_files(*(options.out / path.relative_to(folder) for path in written))
+    return 0
+
+
+def export(options: argparse.Namespace) -> int:
+    """Write deck and building as one file for a phone."""
+    _need_blender()
+    site = with_choices(
+        read_site(options.site), side=options.side, direction=options.direction, weathered=options.weathered
+    )
+    made = _designed(site, options)
+    name = f"{options.site.stem}.{options.format}"
+    with staged(options.out, _tell_stopped) as folder, _progress() as report:
+        phone = importlib.import_module("..phone", __package__)  # it imports bpy
+        phone.write_phone_model(made, folder / name, report(f"Picturing {made.name}"))
+    _tell_files(options.out / name)
     return 0
 
 
 def _divided(text: str) -> list[str]:
     return [part.strip() for part in text.split(",") if part.strip()]
-
-
-def _side_of(entries: Sequence[Entry], number: int) -> SplitSide:
-    return SplitSide(entries[number].picture, f"{LETTERS[number]}  {entries[number].label}")
-
-
-def _remark(first: Summary, one: Summary) -> str:
-    return FIRST if one is first else difference(first, one, LETTERS[0])
-
-
-def _seen_from(scene: SceneModel, view: str | None) -> SceneModel:
-    """The same scene from another of its views.
-
-    Raises
-    ------
-    SiteError
-        If it has no such view.
-    """
-    if view is None:
-        return scene
-    views = [camera.name for camera in scene.cameras if camera.name != TWO_BOARDS]
-    if view not in views:
-        raise SiteError("view", repr(view), f"this site has the views {', '.join(views)}")
-    return replace(scene, view=view)
-
-
-def _seen(site: Site, view: str) -> str:
-    """Say from where and when a deck is seen."""
-    when = datetime.fromisoformat(site.look.when)
-    return f"{PLACES.get(view, 'From a chosen place')}, {when.day} {when:%B %Y}, {when:%H:%M}"
 
 
 def _need_blender() -> None:

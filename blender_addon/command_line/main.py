@@ -8,11 +8,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import get_args
 
-from ..engine.effort import Effort
+from ..engine.effort import FOR_AN_ORDER, Effort
 from ..engine.errors import CourselineError
 from ..engine.papers.sheet_layout import FEWEST, MOST
 from ..engine.variants import Varied
 from . import commands
+from .many import cores
 from .stopping import STOPPED, STOPPED_WORDS
 
 EPILOG = (
@@ -44,8 +45,10 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"courseline {commands.VERSION}")
     actions = parser.add_subparsers(title="what to do", required=True, metavar="COMMAND")
     _add_plan(actions)
+    _add_options(actions)
     _add_render(actions)
     _add_compare(actions)
+    _add_export(actions)
     _add_check(actions)
     schema = actions.add_parser("schema", help="print the JSON Schema of a site file, a plan file or a product table")
     which = schema.add_mutually_exclusive_group()
@@ -63,6 +66,31 @@ def _add_plan(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> N
     plan.set_defaults(run=commands.plan)
 
 
+def _add_options(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    text = (
+        "lay the deck in every useful way - direction, joint pattern, start edge, joist centres, stock length - and "
+        "print what each takes and costs, and which of them no other beats"
+    )
+    options = actions.add_parser(
+        "options", help="lay the deck in every useful way, and print what each costs", description=text
+    )
+    options.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
+    options.add_argument(
+        "--out", type=Path, metavar="DIR", help="folder for options.csv and options.svg (default: none)"
+    )
+    options.add_argument("--cores", type=_count, metavar="N", default=cores(), help="how many to use (default: all)")
+    _effort(options, "quick")
+    options.set_defaults(run=commands.options)
+
+
+def _count(text: str) -> int:
+    """A whole number from 1 on."""
+    number = int(text) if text.isdecimal() else 0
+    if number < 1:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number of cores: give 1 or more")
+    return number
+
+
 def _add_check(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     check = actions.add_parser("check", help="read a site file and print what is wrong with it or with its deck")
     check.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
@@ -73,9 +101,7 @@ def _add_check(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> 
 def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     render = actions.add_parser("render", help="render the deck beside the house; write a picture and its .blend")
     _site_and_out(render, "the picture, its .blend, plan.json and takeoff.csv")
-    render.add_argument("--side", choices=("grain", "grooved"), help="which face of the board lies up")
-    render.add_argument("--direction", type=float, metavar="DEG", help="degrees from the start edge to the boards")
-    render.add_argument("--weathered", type=float, metavar="SHARE", help="age of the boards: 0 new, 1 two summers")
+    _choices(render)
     _quality(render, "draft")
     _effort(render)
     render.set_defaults(run=commands.render)
@@ -109,14 +135,34 @@ def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -
     compare.set_defaults(run=commands.compare)
 
 
+def _add_export(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    export = actions.add_parser("export", help="write deck and building at true size, to be looked at on a phone")
+    _site_and_out(export, "the model")
+    export.add_argument(
+        "--format",
+        choices=("glb", "usdz"),
+        default="glb",
+        help="glb for browsers and Android, usdz for iPhones (default: glb)",
+    )
+    _choices(export)
+    _effort(export)
+    export.set_defaults(run=commands.export)
+
+
+def _choices(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--side", choices=("grain", "grooved"), help="which face of the board lies up")
+    parser.add_argument("--direction", type=float, metavar="DEG", help="degrees from the start edge to the boards")
+    parser.add_argument("--weathered", type=float, metavar="SHARE", help="age of the boards: 0 new, 1 two summers")
+
+
 def _site_and_out(parser: argparse.ArgumentParser, written: str) -> None:
     parser.add_argument("site", type=Path, metavar="SITE.toml", help="the site file")
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help=f"folder for {written}")
 
 
-def _effort(parser: argparse.ArgumentParser) -> None:
+def _effort(parser: argparse.ArgumentParser, default: Effort = FOR_AN_ORDER) -> None:
     text = "how long to look for a cheaper order: quick in no time, normal for seconds, thorough for minutes"
-    parser.add_argument("--effort", choices=get_args(Effort), default="normal", help=f"{text} (default: normal)")
+    parser.add_argument("--effort", choices=get_args(Effort), default=default, help=f"{text} (default: {default})")
 
 
 def _quality(parser: argparse.ArgumentParser, default: str) -> None:
