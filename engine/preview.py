@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.ops import split
 
 from .cutplan.stock import as_squared
@@ -19,15 +20,17 @@ from .errors import SiteError
 from .frame.ground import frame_ground
 from .frame.ladder import ladder_area
 from .lay import with_strips
+from .layout.axes import Axes
 from .layout.border import Strip, mitres_of
-from .layout.courses import lay_courses
+from .layout.clip import within
+from .layout.courses import lay_courses, solid_parts_of_each
 from .layout.decks import deck_field, sites_of
 from .layout.fascia import behind_fascias, fascias
 from .layout.grid import grids
 from .layout.hatch import hatch_pieces, open_hatches
-from .layout.joints import BearingLines, place_joints
+from .layout.joints import BearingLines, JointedRun, cross_section, place_joints
 from .layout.partings import parted_round_posts, parted_strips
-from .layout.pieces import LaidPiece, cut_pieces
+from .layout.pieces import course_name
 from .layout.sides import sides_of
 from .layout.trim import edge_boards
 from .layout.zones import ZoneArea, zones_of
@@ -37,9 +40,11 @@ from .takein.model import Floats, Ints
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """A board as it is shown: a piece, the height of its top [mm above the ground], and how far down it reaches."""
+    """A board as it is shown: its course, its outline in its own axes, its top and how far it reaches down [mm]."""
 
-    piece: LaidPiece
+    name: str
+    axes: Axes
+    outline: Polygon
     top: float
     height: float
 
@@ -74,7 +79,7 @@ class FlatBoards:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Preview:
-    """The boards of every deck in one mesh, their names, and where they are butted (k, 3) [mm]."""
+    """The boards of every deck in one mesh, the name of each one's course, and where they are butted (k, 3) [mm]."""
 
     names: tuple[str, ...]
     boards: FlatBoards
@@ -100,7 +105,7 @@ def preview(site: Site) -> Preview:
         joints += butted
         count += zones
     return Preview(
-        tuple(each.piece.id for each in shown),
+        tuple(each.name for each in shown),
         slabs(shown),
         np.array(joints, float).reshape(-1, 3),
     )
@@ -113,41 +118,90 @@ def _lay_deck(site: Site, before: int) -> tuple[list[Shown], list[tuple[float, f
     surface, thickness = site.deck.surface, site.boards.thickness
     zones = zones_of(site, before)
     for zone, strips, taken in with_strips(site, zones):
-        pieces, butted = _lay_zone(site, zone, strips, taken)
-        shown += [Shown(piece, surface, thickness) for piece in pieces]
+        boards, butted = _lay_zone(site, zone, strips, taken)
+        shown += [Shown(name, axes, outline, surface, thickness) for name, axes, outline in boards]
         joints += [(*place, surface) for place in butted]
     if shown:
-        shown += [Shown(each, surface - each.drop, each.width) for each in fascias(site, zones[0].id)]
+        for each in fascias(site, zones[0].id):
+            shown.append(Shown(_course(each.id), each.axes, each.polygon, surface - each.drop, each.width))
     return shown, joints, len(zones)
+
+
+Board = tuple[str, Axes, Polygon]
+"""The name of a board's course, and its outline in its own axes."""
 
 
 def _lay_zone(
     site: Site, zone: ZoneArea, strips: Sequence[Strip], taken: shapely.Geometry
-) -> tuple[tuple[LaidPiece, ...], list[tuple[float, float]]]:
+) -> tuple[list[Board], list[tuple[float, float]]]:
     """The boards of a zone, and where they are butted, in site axes."""
     sides = sides_of(site)
     field = parted_round_posts(site, lay_courses(site, zone, taken))
     strips, _ = parted_strips(site, strips)
     if not field.runs and not strips:
-        return (), []
+        return [], []
     ladders = ladder_area(site, zone, sides, field.axes)
     ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
     grid = grids(site, field, ground)[0]
     field, hatches, _ = open_hatches(site, field, grid, ground)
     jointed = place_joints(site, field, grid, BearingLines(site, field, grid, ground)) if field.runs else ()
-    pieces, butts = cut_pieces(site, field, jointed)
+    boards = [(course_name(zone.id, course), field.axes, shape) for course, shape in _outlines(site, jointed)]
     edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
-    at = [field.axes.point_to_site(butt.at, butt.across) for butt in butts]
-    return (*pieces, *hatch_pieces(site, field, hatches), *edging.pieces), at
+    boards += [
+        (_course(piece.id), piece.axes, piece.polygon)
+        for piece in (*hatch_pieces(site, field, hatches), *edging.pieces)
+    ]
+    at = [field.axes.point_to_site(*place) for place in _meetings(jointed)]
+    return boards, at
+
+
+def _outlines(site: Site, jointed: Sequence[JointedRun]) -> list[tuple[int, Polygon]]:
+    """Runs cut at their joint lines, as `cut_pieces` cuts them, without all that only saw and frame ask for."""
+    half = site.gaps.butt / 2
+    plain: list[tuple[float, float, float, float]] = []
+    clipped: list[BaseGeometry] = []
+    courses: tuple[list[int], list[int]] = ([], [])
+    for item in jointed:
+        run = item.run
+        starts, ends = [place + half for place in item.places], [place - half for place in item.places]
+        for start, end in zip([run.start, *starts], [*ends, run.end], strict=True):
+            courses[0 if run.whole else 1].append(run.course)
+            if run.whole:
+                plain.append((start, run.bottom, end, run.top))
+            elif item.places:
+                clipped.append(within(run.polygon, (start, run.bottom - 1.0, end, run.top + 1.0)))
+            else:
+                clipped.append(run.polygon)
+    boxes = shapely.box(*np.array(plain, float).reshape(-1, 4).T)
+    found = list(zip(courses[0], boxes, strict=True))
+    for course, parts in zip(courses[1], solid_parts_of_each(clipped), strict=True):
+        found += [(course, part) for part in parts]
+    return found
+
+
+def _meetings(jointed: Sequence[JointedRun]) -> list[tuple[float, float]]:
+    """Where runs are butted, along and across the boards: at the middle of the ends that meet."""
+    found = []
+    for item in jointed:
+        for place in item.places:
+            low, high = item.run.bottom, item.run.top
+            if not item.run.whole:
+                low, high = cross_section(item.run, place) or (low, high)
+            found.append((place, (low + high) / 2))
+    return found
+
+
+def _course(piece: str) -> str:
+    return piece.rsplit("-", 1)[0]
 
 
 def slabs(shown: Sequence[Shown]) -> FlatBoards:
     """Mesh boards as slabs: a top that is one face, and upright sides."""
-    holes = shapely.get_num_interior_rings([each.piece.polygon for each in shown]).tolist()
+    holes = shapely.get_num_interior_rings([each.outline for each in shown]).tolist()
     parts = [
         (number, part)
         for number, (each, count) in enumerate(zip(shown, holes, strict=True))
-        for part in (_without_holes(each.piece.polygon) if count else [each.piece.polygon])
+        for part in (_without_holes(each.outline) if count else [each.outline])
     ]
     owner = np.array([number for number, _ in parts], np.int64)
     shapes = shapely.orient_polygons(np.array([part for _, part in parts], dtype=object))
@@ -159,9 +213,9 @@ def slabs(shown: Sequence[Shown]) -> FlatBoards:
     starts = np.concatenate([[0], np.cumsum(sizes)[:-1]]).astype(np.int64)
     of_point = np.repeat(owner, sizes)
 
-    angles = np.radians([each.piece.axes.angle for each in shown])
+    angles = np.radians([each.axes.angle for each in shown])
     tops = np.array([each.top for each in shown])
-    boxes = np.array([each.piece.box for each in shown])
+    boxes = shapely.bounds([each.outline for each in shown])
     cos, sin, top = np.cos(angles), np.sin(angles), tops[of_point]
     x = points[:, 0] * cos[of_point] - points[:, 1] * sin[of_point]
     y = points[:, 0] * sin[of_point] + points[:, 1] * cos[of_point]

@@ -35,7 +35,7 @@ from courseline.engine.spec import Site
 from rich.console import Console
 from rich.table import Table
 
-from . import pictures
+from . import live, pictures
 from .cutting import cutting
 from .decks import MANY, promenade, rectangle
 
@@ -54,7 +54,7 @@ def main() -> None:
         table.add_row(what, yardstick, f"{1e3 * ours:.1f} ms", f"{1e3 * theirs:.1f} ms", f"{ours / theirs:.2f}")
     console = Console(width=120)
     console.print(table)
-    for line in (*_growth(), *_packing(), *cutting(), *pictures.lines()):
+    for line in (*_growth(), *_packing(), *cutting(), *live.lines(), *pictures.lines()):
         console.print(line)
 
 
