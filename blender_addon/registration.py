@@ -6,9 +6,12 @@ import bpy
 from bpy.props import PointerProperty
 
 from . import ids, live, overlay, update
+from .comparison_settings import ComparisonSettings
 from .operators import (
+    background,
     build_deck,
     choose_board,
+    compare,
     draw_outline,
     look_through,
     open_site,
@@ -17,9 +20,11 @@ from .operators import (
     render_picture,
     save_site,
     take_in,
+    write_phone_model,
     write_plan,
 )
 from .panels import boards, build, hand_over, quantities, show, site
+from .panels import compare as compare_panel
 from .properties import DeckSettings, Edge, FailedCheck, Figure, Picked, TakeoffRow
 
 CLASSES = (
@@ -29,6 +34,7 @@ CLASSES = (
     TakeoffRow,
     FailedCheck,
     DeckSettings,
+    ComparisonSettings,
     draw_outline.DrawOutline,
     draw_outline.OutlineFromFaces,
     pick.Pick,
@@ -43,7 +49,12 @@ CLASSES = (
     build_deck.BuildDeck,
     look_through.LookThrough,
     render_picture.RenderPicture,
+    compare.ShowChoices,
+    compare.LayChoice,
+    compare.RemoveChoices,
+    compare.PictureChoices,
     write_plan.WritePlan,
+    write_phone_model.WritePhoneModel,
     site.SitePanel,
     site.ModelPanel,
     boards.BoardsPanel,
@@ -55,9 +66,13 @@ CLASSES = (
     quantities.ChecksPanel,
     quantities.ItemsPanel,
     show.ShowPanel,
+    compare_panel.ComparePanel,
     hand_over.HandOverPanel,
 )
-POINTERS = ((bpy.types.Scene, ids.SETTINGS, DeckSettings),)
+POINTERS = (
+    (bpy.types.Scene, ids.SETTINGS, DeckSettings),
+    (bpy.types.Scene, ids.COMPARISON, ComparisonSettings),
+)
 
 
 def register() -> None:
@@ -65,13 +80,14 @@ def register() -> None:
     for cls in CLASSES:
         bpy.utils.register_class(cls)
     for owner, name, group in POINTERS:
-        setattr(owner, name, PointerProperty(type=group))
+        setattr(owner, name, PointerProperty(type=group))  # type: ignore[func-returns-value]
     live.start(update.show_boards, update.settle)
     overlay.start()
 
 
 def unregister() -> None:
     """Undo `register`, last first. What scenes remember stays in the file."""
+    background.stop_all()
     overlay.stop()
     live.stop()
     for owner, name, _ in reversed(POINTERS):

@@ -19,7 +19,7 @@ from .engine.scene.model import SceneModel
 from .engine.scene.shots import Shot
 from .engine.scene.two_boards import SHAPE
 from .materials.sky import sky_for
-from .render import QUALITIES, Progress, calibrate, render_still, set_up
+from .render import QUALITIES, Progress, Quality, calibrate, render_still, set_up
 
 RENDER_SHARE = (0.05, 0.97)
 """Between which shares of the whole the rendering itself is told as done (ours, measured on a client picture)."""
@@ -114,16 +114,20 @@ def _take(shot: Shot, deck: bpy.types.Collection, scene: bpy.types.Scene, qualit
     wanted = QUALITIES[quality]
     render_still(scene, shot.picture, wanted, _between(tell, start, near))
     if shot.close_up is not None:
-        width = round(wanted.width * CLOSE_UP_WIDTH)
-        small = replace(wanted, width=width, height=round(width / SHAPE), samples=2 * wanted.samples)
         look_through(scene, deck, shot.close_view)
-        render_still(scene, shot.close_up, small, _between(tell, near, end, "close-up, "))
+        render_still(scene, shot.close_up, close_up_of(wanted), _between(tell, near, end, "close-up, "))
         look_through(scene, deck, shot.model.view)
         set_up(scene, wanted)  # the file saved next is that of the view
     if shot.blend is not None:
         tell(end, "saving")
         scene.render.filepath = f"//{shot.picture.name}"
         _save(shot.blend.resolve())
+
+
+def close_up_of(wanted: Quality) -> Quality:
+    """Give the size and quality of the close-up that goes with a picture."""
+    width = round(wanted.width * CLOSE_UP_WIDTH)
+    return replace(wanted, width=width, height=round(width / SHAPE), samples=2 * wanted.samples)
 
 
 def _between(tell: Progress, start: float, end: float, what: str = "") -> Progress:

@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 
 from .design import design
+from .effort import FOR_AN_ORDER
 from .errors import SiteError
 from .papers.sheet import LETTERS, Entry, compare_sheet
 from .papers.split import Side, split_picture
@@ -24,7 +25,7 @@ from .version import VERSION
 
 SAME = "The same deck from the same place, in the same light."
 FIRST = "The others are compared with this one."
-PLACES = {"garden": "From the garden", "doorway": "From the doorway", "above": "From above"}
+PLACES = {"garden": "From the garden", "doorway": "From the doorway", "above": "From above", "corner": "At a corner"}
 """Where a view is taken from, by its name."""
 
 
@@ -51,7 +52,7 @@ def compare_choices(
     wanted: Sequence[str] = (),
     split: Sequence[str] = (),
     view: str | None = None,
-    plan: Callable[[Site], Plan] = design,
+    plan: Callable[[Site], Plan] = lambda site: design(site, FOR_AN_ORDER),
 ) -> Comparison:
     """Plan every choice and build its scene.
 
@@ -65,7 +66,7 @@ def compare_choices(
     view : str, optional
         From where; as a rule as the site says, a border from above, where one sees it.
     plan : callable
-        Plans a site.
+        Plans a site; as a rule with the effort that an order is worth.
 
     Raises
     ------
@@ -76,7 +77,7 @@ def compare_choices(
     pair = split_pair(choices, split)
     plans = tuple(plan(choice.site) for choice in choices)
     view = view or ("above" if vary == "border" and site.look.view == "garden" else None)
-    scenes = tuple(_seen_from(scene, view) for scene in build_scenes(plans))
+    scenes = tuple(seen_from(scene, view) for scene in build_scenes(plans))
     return Comparison(site, vary, tuple(choices), (pair[0], pair[1]), plans, scenes)
 
 
@@ -129,7 +130,7 @@ def views_of(scene: SceneModel) -> tuple[str, ...]:
     return tuple(camera.name for camera in scene.cameras if camera.name != TWO_BOARDS)
 
 
-def _seen_from(scene: SceneModel, view: str | None) -> SceneModel:
+def seen_from(scene: SceneModel, view: str | None) -> SceneModel:
     """The same scene from another of its views.
 
     Raises

@@ -7,8 +7,11 @@ from typing import ClassVar
 
 import bpy
 
-from .. import bridge, ids, properties
+from .. import bridge, build, ids, properties
+from ..build.boarding import change_boarding
 from ..engine import CourselineError, design, write_plan
+from ..engine.effort import FOR_AN_ORDER
+from ..engine.refresh import boarding_of
 from .polls import has_deck
 
 
@@ -17,7 +20,7 @@ class WritePlan(bpy.types.Operator):
 
     bl_idname = ids.WRITE_PLAN
     bl_label = "Write Plan and Takeoff"
-    bl_options: ClassVar[set[str]] = {"REGISTER"}
+    bl_options: ClassVar[set[str]] = {"REGISTER", "UNDO"}
 
     directory: bpy.props.StringProperty(name="Folder", description="Folder to write into", subtype="DIR_PATH")
     filter_folder: bpy.props.BoolProperty(default=True, options={"HIDDEN"})
@@ -33,12 +36,20 @@ class WritePlan(bpy.types.Operator):
         return {"RUNNING_MODAL"}
 
     def execute(self, context: bpy.types.Context) -> set[str]:
-        """Write the files: the same bytes as the command line's."""
+        """Write the files: the same bytes as the command line's. The deck then is the one that they tell of."""
         folder = Path(bpy.path.abspath(self.directory))
+        settings = properties.of(context)
         try:
-            files = write_plan(design(bridge.built_site(properties.of(context))), folder)
+            plan = design(bridge.built_site(settings), FOR_AN_ORDER)
+            files = write_plan(plan, folder)
         except CourselineError as fault:
             self.report({"ERROR"}, str(fault))
             return {"CANCELLED"}
+        deck = build.find_deck(context.scene, plan.name)
+        if deck is not None:
+            change_boarding(deck, boarding_of(plan), context.scene)
+            built_from = settings.built_from
+            bridge.remember_plan(settings, plan)
+            settings.built_from = built_from  # the choices of then, not of now
         self.report({"INFO"}, f"Wrote {' and '.join(file.name for file in files)} to {folder}")
         return {"FINISHED"}

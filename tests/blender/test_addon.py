@@ -8,6 +8,7 @@ from typing import get_args
 import courseline
 import pytest
 from courseline.engine import design, plan_json, read_site, with_choices
+from courseline.engine.effort import FOR_AN_ORDER
 from courseline.engine.papers.takeoff_csv import takeoff_csv
 from courseline.engine.spec import JointPattern, Side
 
@@ -253,7 +254,7 @@ def test_the_files_written_are_the_engines_to_the_byte(tmp_path: Path) -> None:
     settings().side = "grain"  # chosen later, not built
     bpy.ops.courseline.write_plan(directory=str(tmp_path))
     choices = {"side": "grooved", "direction": 90.0, "joints": "third", "colour": "#556b2f"}
-    plan = design(with_choices(read_site(CORNER), **choices))
+    plan = design(with_choices(read_site(CORNER), **choices), FOR_AN_ORDER)
     assert (tmp_path / "plan.json").read_bytes() == plan_json(plan)
     assert (tmp_path / "takeoff.csv").read_bytes().decode() == takeoff_csv(plan)
     assert len(list(tmp_path.iterdir())) == 2
@@ -300,7 +301,7 @@ def test_a_saved_file_needs_the_site_file_no_more(tmp_path: Path) -> None:
     bpy.ops.wm.open_mainfile(filepath=str(tmp_path / "deck.blend"))
     assert (deck_objects(), [figure.value for figure in settings().figures]) == (built, figures)
     bpy.ops.courseline.write_plan(directory=str(tmp_path / "out"))
-    assert (tmp_path / "out" / "plan.json").read_bytes() == plan_json(design(read_site(CORNER)))
+    assert (tmp_path / "out" / "plan.json").read_bytes() == plan_json(design(read_site(CORNER), FOR_AN_ORDER))
     settings().side = "grooved"
     assert bpy.ops.courseline.build_deck() == {"FINISHED"}
 

@@ -12,6 +12,7 @@ from zipfile import ZipFile
 
 import pytest
 from courseline.engine import VERSION, design, plan_json, read_site, with_choices
+from courseline.engine.effort import FOR_AN_ORDER
 from courseline.engine.papers.takeoff_csv import takeoff_csv
 
 if find_spec("bpy") is None:
@@ -92,7 +93,7 @@ def test_wheels_are_for_this_platform_and_as_the_index_has_them(archive: Path) -
 
 
 def test_a_clean_blender_writes_the_same_bytes_as_the_engine(job: tuple[dict, Path]) -> None:
-    plan = design(with_choices(read_site(SITE), side="grooved", direction=90.0, joints="third"))
+    plan = design(with_choices(read_site(SITE), side="grooved", direction=90.0, joints="third"), FOR_AN_ORDER)
     _, out = job
     assert (out / "plan.json").read_bytes() == plan_json(plan)
     assert (out / "takeoff.csv").read_bytes().decode() == takeoff_csv(plan)

@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 import shapely
 from courseline.engine import design, plan_json, read_site
+from courseline.engine.effort import FOR_AN_ORDER
 from courseline.engine.layout.obstacles import obstacle_polygon
 from shapely.geometry import Polygon
 
@@ -80,7 +81,7 @@ def test_saved_and_opened_a_site_from_the_scene_plans_the_same(path: Path, tmp_p
     bpy.ops.courseline.save_site(filepath=str(tmp_path / "site.toml"))
     again = read_site(tmp_path / "site.toml")
     assert again == bridge.built_site(settings())
-    assert plan_json(design(again)) == (tmp_path / "scene" / "plan.json").read_bytes()
+    assert plan_json(design(again, FOR_AN_ORDER)) == (tmp_path / "scene" / "plan.json").read_bytes()
     bpy.ops.courseline.open_site(filepath=str(tmp_path / "site.toml"))
     assert bridge.chosen_site(settings()) == again
 

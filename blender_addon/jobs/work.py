@@ -1,0 +1,59 @@
+"""The jobs themselves: the functions that the command line calls, told in lines that the parent reads."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from .. import comparing, phone
+from ..engine import CourselineError, design
+from ..engine.decode import decode
+from ..engine.effort import FOR_AN_ORDER
+from ..engine.spec import Site
+from ..render import Quality
+from .words import ENDED, FAULT, FILE, INPUT, MARK, SHARE
+
+
+def do(kind: str, asked: dict[str, Any], folder: Path) -> None:
+    """Do one job, and say how it goes and how it ended."""
+    try:
+        KINDS[kind](asked, folder)
+    except CourselineError as fault:
+        _say({FAULT: str(fault)})
+    except Exception as fault:
+        _say({FAULT: " ".join(f"{type(fault).__name__}: {fault}".split())})
+        raise
+    else:
+        _say({ENDED: True})
+
+
+def _phone_model(asked: dict[str, Any], folder: Path) -> None:
+    plan = design(decode(asked["site"], Site), FOR_AN_ORDER)
+    phone.write_phone_model(plan, folder / asked["name"], _tell)
+
+
+def _comparison(asked: dict[str, Any], folder: Path) -> None:
+    comparing.compare_in_file(
+        decode(asked["site"], Site),
+        comparing.Asked(
+            asked["vary"], asked["stem"], tuple(asked["views"]), Quality(**asked["quality"]), asked["scene"]
+        ),
+        folder / INPUT / FILE,
+        folder,
+        _tell,
+    )
+
+
+KINDS: dict[str, Callable[[dict[str, Any], Path], None]] = {"phone model": _phone_model, "comparison": _comparison}
+"""What can be asked for, by name."""
+
+
+def _tell(share: float, note: str) -> None:
+    _say({SHARE: share, "note": note})
+
+
+def _say(what: dict[str, Any]) -> None:
+    print(MARK + json.dumps(what), file=sys.stdout, flush=True)

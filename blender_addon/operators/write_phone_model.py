@@ -1,0 +1,46 @@
+"""Writes deck and building for a phone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import ClassVar
+
+import bpy
+
+from .. import bridge, ids, properties
+from ..engine.decode import encode
+from .background import Background, is_free
+from .polls import has_deck
+
+FORMATS = (
+    ("glb", "For browsers and Android", "One file (glTF) that browsers and Android phones show"),
+    ("usdz", "For iPhone", "One file (USDZ) that iPhones and iPads show"),
+)
+
+
+class WritePhoneModel(Background, bpy.types.Operator):
+    """Write deck and building at true size as one file to be looked at on a phone; this file stays as it is."""
+
+    bl_idname = ids.WRITE_PHONE_MODEL
+    bl_label = "Write Model for a Phone"
+    bl_options: ClassVar[set[str]] = {"REGISTER"}
+
+    directory: bpy.props.StringProperty(name="Folder", description="Folder to write into", subtype="DIR_PATH")
+    filter_folder: bpy.props.BoolProperty(default=True, options={"HIDDEN"})
+    format: bpy.props.EnumProperty(name="Kind", description="Which phones are to show it", items=FORMATS)
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Needs a deck, and no other job."""
+        return has_deck(cls, context) and is_free(cls)
+
+    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
+        """Ask for the folder."""
+        context.window_manager.fileselect_add(self)
+        return {"RUNNING_MODAL"}
+
+    def execute(self, context: bpy.types.Context) -> set[str]:
+        """Write the file: that of the command line."""
+        site = bridge.built_site(properties.of(context))
+        asked = {"site": encode(site), "name": f"{bpy.path.clean_name(site.name)}.{self.format}"}
+        return self.begin(context, "phone model", asked, Path(bpy.path.abspath(self.directory)))
