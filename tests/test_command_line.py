@@ -22,7 +22,7 @@ from courseline.engine.scene.shots import Shot
 
 SCENES = Path(__file__).parents[1] / "demo_scenes"
 ONE_WALL = SCENES / "one_wall.toml"
-COMMANDS = ("plan", "render", "compare", "check", "schema")
+COMMANDS = ("plan", "options", "render", "compare", "export", "check", "schema")
 Progress = Callable[[float, str], None]
 SMALL = """schema = 1
 name = "Small"
@@ -97,9 +97,10 @@ def test_bad_site_is_one_line_and_status_2(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize("command", ["plan", "check", "schema"])
+@pytest.mark.parametrize("command", ["plan", "options", "check", "schema"])
 def test_reader_of_the_output_may_go_away(command: str, site: Path, tmp_path: Path) -> None:
-    arguments = {"plan": [site, "--out", tmp_path / "out"], "check": [site], "schema": ["--plan"]}[command]
+    own = {"plan": [site, "--out", tmp_path / "out"], "options": [site, "--cores", "1"], "check": [site], "schema": ["--plan"]}
+    arguments = own[command]
     code = "import sys; from courseline.command_line import main; sys.exit(main())"
     with subprocess.Popen(
         [sys.executable, "-c", code, command, *map(str, arguments)], stdout=subprocess.PIPE, stderr=subprocess.PIPE

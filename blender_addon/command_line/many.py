@@ -56,7 +56,8 @@ def for_each(
             tell(len(done))
         return done
     with _pool(workers) as pool:
-        futures = [pool.submit(work, thing) for thing in things]
+        with _no_interrupt():  # the processes are started here, and leave Ctrl-C to this one from the first
+            futures = [pool.submit(work, thing) for thing in things]
         for number, future in enumerate(as_completed(futures), start=1):
             try:
                 future.result()
@@ -68,14 +69,16 @@ def for_each(
 
 @contextmanager
 def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
-    """Processes that live no longer than this one holds its end of a line to them."""
+    """Processes that live no longer than this one holds its end of a line to them, and none after a fault."""
     context = multiprocessing.get_context("spawn")
+    before = set(multiprocessing.active_children())
     heard, held = context.Pipe(duplex=False)
     pool = ProcessPoolExecutor(workers, context, initializer=_begin, initargs=(heard,))
     try:
         yield pool
     except BaseException:
-        held.close()
+        for process in set(multiprocessing.active_children()) - before:
+            process.terminate()
         raise
     finally:
         pool.shutdown(cancel_futures=True)
@@ -83,8 +86,33 @@ def _pool(workers: int) -> Iterator[ProcessPoolExecutor]:
         heard.close()
 
 
+@contextmanager
+def _no_interrupt() -> Iterator[None]:
+    """Put Ctrl-C off for a moment, so that processes are started whole; they never hear it themselves.
+
+    A process takes over which signals are held back, but not what is done about them; and what one thread holds back
+    another hears.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    heard: list[int] = []
+    before = signal.signal(signal.SIGINT, lambda number, _: heard.append(number))
+    masks = hasattr(signal, "pthread_sigmask")  # on Windows each process ignores it by itself, once it has begun
+    if masks:
+        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        if masks:
+            signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+        signal.signal(signal.SIGINT, before)
+    if heard:
+        raise KeyboardInterrupt
+
+
 def _begin(line: Connection) -> None:
-    """Leave Ctrl-C to the process that started this one, and end once that lets go of the line."""
+    """Leave Ctrl-C to the process that started this one, and end if that dies and so lets go of the line."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with, args=(line,), daemon=True).start()
 
