@@ -6,8 +6,9 @@ VENV ?= .venv
 BIN := $(VENV)/bin
 SCENE := demo_scenes/long_house.toml
 OUT := out
+TYPES := .venv-types
 
-.PHONY: demo test long fast lint extension bench clean
+.PHONY: demo test long fast lint types-addon extension bench clean
 
 demo: $(VENV)/.ready
 	$(BIN)/courseline plan $(SCENE) --out $(OUT)
@@ -32,6 +33,13 @@ lint: $(VENV)/.ready .typecheck/courseline/__init__.py
 	$(BIN)/ruff check .
 	MYPYPATH=.typecheck $(BIN)/mypy -p courseline.engine -p courseline.command_line
 
+# The add-on with the engine inside it, as the extension has them.
+types-addon: $(TYPES)/.ready
+	@mkdir -p $(TYPES)/path/courseline
+	@for part in blender_addon/*.py blender_addon/*/; do ln -sfn "../../../$${part%/}" $(TYPES)/path/courseline/; done
+	@ln -sfn ../../../engine $(TYPES)/path/courseline/engine
+	MYPYPATH=$(TYPES)/path $(TYPES)/bin/mypy --config-file .ci/types_addon.ini -p courseline
+
 extension: $(VENV)/.ready
 	$(BIN)/python .ci/make_extension.py
 
@@ -46,6 +54,12 @@ $(VENV)/.ready: pyproject.toml
 	$(BIN)/python -m pip install -q -e ".[render,test]"
 	@touch $@
 
+# Stubs of Blender's API in place of Blender.
+$(TYPES)/.ready: pyproject.toml
+	$(PYTHON) -m venv $(TYPES)
+	$(TYPES)/bin/python -m pip install -q "fake-bpy-module-4.5==20260730" "mypy>=1.11" numpy shapely msgspec astral rich
+	@touch $@
+
 # The two source folders under the names that they are imported by, for the type checker.
 .typecheck/courseline/__init__.py:
 	@mkdir -p .typecheck/courseline
@@ -54,4 +68,4 @@ $(VENV)/.ready: pyproject.toml
 	@touch $@
 
 clean:
-	rm -rf $(VENV) .typecheck $(OUT) dist
+	rm -rf $(VENV) $(TYPES) .typecheck $(OUT) dist

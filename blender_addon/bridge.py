@@ -98,7 +98,7 @@ def is_built(settings: DeckSettings) -> bool:
 
 def is_stale(settings: DeckSettings) -> bool:
     """Tell whether site or choices have changed since the deck was built."""
-    return chosen_from(settings) != settings.built_from
+    return bool(chosen_from(settings) != settings.built_from)
 
 
 def chosen_from(settings: DeckSettings) -> str:

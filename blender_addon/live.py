@@ -1,7 +1,8 @@
 """Choices shown while they are made: boards at every step of the mouse, everything else once it rests.
 
-A change only notes that a scene is out of date. A timer of Blender's then lays the boards alone, and plans the whole
-deck when nothing has changed for `REST`. Timers run between the steps of a drag, and never inside another operator.
+A change lays the boards at once, so that they belong to the step which the change itself is for undo. When nothing
+has changed for `REST`, a timer plans the whole deck and pushes a step of its own: Blender's undo takes harm from what
+is removed outside its steps. Boards half way are no place to stop at, so undo and redo go on past them.
 Without a window no timer runs: there the Build button does the whole.
 """
 
@@ -10,29 +11,31 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, field
+from typing import Any
 
 import bpy
 from bpy.app.handlers import persistent
 
+from . import ids
+
 REST = 0.4
 """How long nothing must have changed until the whole deck is planned [s] (ours)."""
-STEP = 0.01
-"""How often we look while something is to be done [s] (ours)."""
+STEP = 0.1
+"""How often we look whether it has [s] (ours)."""
 
-Work = Callable[[bpy.types.Scene], None]
+Work = Callable[[bpy.types.Scene], bool]
+"""Does something to a scene, and tells whether it did."""
 
 
+@dataclass
 class _State:
     """What is to be done, in this session; nothing of it is saved."""
 
     show: Work | None = None
     settle: Work | None = None
-    changed: dict[str, float]
-    shown: set[str]
-    quiet = 0
-
-    def __init__(self) -> None:
-        self.changed, self.shown = {}, set()
+    changed: dict[str, float] = field(default_factory=dict)
+    quiet: int = 0
 
 
 _state = _State()
@@ -49,19 +52,20 @@ def start(show: Work, settle: Work) -> None:
         Plans the deck of a scene and builds it whole.
     """
     _state.show, _state.settle = show, settle
-    for handlers in _handlers():
-        handlers.append(_after)
+    for handlers, handler in _handlers():
+        handlers.append(handler)
 
 
 def stop() -> None:
     """Listen no more."""
-    if bpy.app.timers.is_registered(_tick):
-        bpy.app.timers.unregister(_tick)
-    for handlers in _handlers():
-        if _after in handlers:
-            handlers.remove(_after)
-    _state.__init__()  # type: ignore[misc]
+    for timer in (_tick, _go_back, _go_on):
+        if bpy.app.timers.is_registered(timer):
+            bpy.app.timers.unregister(timer)
+    for handlers, handler in _handlers():
+        if handler in handlers:
+            handlers.remove(handler)
     _state.show = _state.settle = None
+    _state.changed.clear()
 
 
 @contextmanager
@@ -75,13 +79,17 @@ def quiet() -> Iterator[None]:
 
 
 def request(scene: bpy.types.Scene) -> None:
-    """Note that the choices of a scene have changed."""
+    """Show the choices of a scene, which have changed, and have the rest follow."""
     if _state.quiet or bpy.app.background or _state.show is None:
         return
-    _state.changed[scene.name] = time.monotonic()
-    _state.shown.discard(scene.name)
-    if not bpy.app.timers.is_registered(_tick):
-        bpy.app.timers.register(_tick, first_interval=0.0)
+    if not _rendering():
+        _state.show(scene)
+    _settle_soon(scene)
+    redraw()
+
+
+def _rendering() -> bool:
+    return bool(bpy.app.is_job_running("RENDER"))  # type: ignore[func-returns-value]  # the stubs know no answer
 
 
 def redraw() -> None:
@@ -92,33 +100,93 @@ def redraw() -> None:
                 area.tag_redraw()
 
 
-def _handlers() -> tuple[list, list, list]:
-    handlers = bpy.app.handlers
-    return handlers.undo_post, handlers.redo_post, handlers.load_post
+def _settle_soon(scene: bpy.types.Scene) -> None:
+    _state.changed[scene.name] = time.monotonic()
+    _run(_tick)
 
 
-@persistent
-def _after(*_: object) -> None:
-    """After undo, redo or loading, finish what was caught half way: boards as they were being chosen."""
-    for scene in bpy.data.scenes:
-        if scene.courseline.is_draft:
-            request(scene)
+def _run(timer: Callable[[], float | None]) -> None:
+    if not bpy.app.timers.is_registered(timer):
+        bpy.app.timers.register(timer, first_interval=STEP)
 
 
 def _tick() -> float | None:
-    """Do what is due; return in how many seconds to look again."""
-    if bpy.app.is_job_running("RENDER"):
+    """Plan what has rested; return in how many seconds to look again."""
+    if _rendering():
         return REST
     for name, at in list(_state.changed.items()):
-        scene = bpy.data.scenes.get(name)
-        if scene is None or _state.show is None or _state.settle is None:
+        scene: bpy.types.Scene | None = bpy.data.scenes.get(name)
+        if scene is None or _state.settle is None:
             del _state.changed[name]
-        elif name not in _state.shown:
-            _state.shown.add(name)
-            _state.show(scene)
-            redraw()
         elif time.monotonic() - at > REST:
             del _state.changed[name]
-            _state.settle(scene)
+            if _state.settle(scene):
+                with _in_window() as found:
+                    if found:
+                        bpy.ops.ed.undo_push(message="Plan the Deck")
             redraw()
     return STEP if _state.changed else None
+
+
+def _handlers() -> tuple[tuple[list[Any], Callable[..., None]], ...]:
+    handlers = bpy.app.handlers
+    return (handlers.undo_post, _undone), (handlers.redo_post, _redone), (handlers.load_post, _loaded)
+
+
+def _drafts() -> list[bpy.types.Scene]:
+    """Scenes whose boards are half way."""
+    return [scene for scene in bpy.data.scenes if getattr(scene, ids.SETTINGS).is_draft]
+
+
+@persistent
+def _undone(*_: object) -> None:
+    """After undo, go on to the step before the boards were half way; what waited to be planned is gone."""
+    _state.changed.clear()
+    if _drafts() and not bpy.app.background:
+        _run(_go_back)
+
+
+@persistent
+def _redone(*_: object) -> None:
+    """After redo, go on to the step in which the deck was planned."""
+    _state.changed.clear()
+    if _drafts() and not bpy.app.background:
+        _run(_go_on)
+
+
+@persistent
+def _loaded(*_: object) -> None:
+    """After loading, plan what was saved half way."""
+    if not bpy.app.background:
+        for scene in _drafts():
+            _settle_soon(scene)
+
+
+def _go_back() -> None:
+    with _in_window() as found:
+        if found and _drafts():
+            bpy.ops.ed.undo()
+
+
+def _go_on() -> None:
+    with _in_window() as found:
+        if found and _drafts():
+            bpy.ops.ed.redo()
+    # Still half way, and the handler has not asked for more: that was the last step, and planning it costs no other.
+    if not bpy.app.timers.is_registered(_go_on):
+        for scene in _drafts():
+            _settle_soon(scene)
+
+
+@contextmanager
+def _in_window() -> Iterator[bool]:
+    """Be in a window, as undo asks for; tells whether there is one."""
+    windows = bpy.context.window_manager.windows if bpy.context.window_manager else ()
+    for window in windows:
+        for area in window.screen.areas:
+            if area.type == "VIEW_3D":
+                region = next(each for each in area.regions if each.type == "WINDOW")
+                with bpy.context.temp_override(window=window, area=area, region=region):
+                    yield True
+                return
+    yield False

@@ -8,16 +8,20 @@ from __future__ import annotations
 import json
 import textwrap
 from dataclasses import dataclass
+from typing import Any
 
 import bpy
 
 from . import bridge, build
 from .build.scale import MM, units_per_metre
+from .properties import of_scene
 
 JOINT, FAILED, EDGE = (0.15, 0.55, 1.0, 0.9), (1.0, 0.62, 0.1, 1.0), (1.0, 1.0, 1.0, 1.0)
 """Colours: joints blue, what is to be seen to amber, edge numbers white."""
 OVER = 6.0
 """How far above the boards a mark is drawn [mm], so that none is half hidden by them."""
+FEW = 6
+"""More reasons than this are written in the panel alone, and their numbers in the view (ours)."""
 LINE = 46
 """Characters to a line of a reason."""
 TEXT_SIZE = 12
@@ -37,20 +41,28 @@ class Marks:
 
 def marks_of(scene: bpy.types.Scene) -> Marks:
     """Return the marks that a scene asks for; none where its deck is gone."""
-    settings = scene.courseline
+    settings = of_scene(scene)
     built = bridge.is_built(settings) and build.find_deck(scene, bridge.built_site(settings).name) is not None
     factor = MM * units_per_metre(scene)
 
     def place(at: Point) -> Point:
         return at[0] * factor, at[1] * factor, (at[2] + OVER) * factor
 
-    joints = failed = ()
+    joints: tuple[Point, ...] = ()
+    failed: tuple[tuple[Point, str], ...] = ()
     if built and settings.show_joints and settings.joint_places:
         joints = tuple(place(at) for at in json.loads(settings.joint_places))
     # While a choice is made, what was planned before no longer holds.
     if built and settings.show_failed and not settings.is_draft:
-        failed = tuple((place(at), row.name) for row in settings.failed for at in json.loads(row.places or "[]"))
-    edges = ()
+        rows = [(number, row.name, json.loads(row.places or "[]")) for number, row in enumerate(settings.failed, 1)]
+        # Many reasons would hide the deck and each other: then numbers stand for them, as in the panel.
+        few = sum(len(places) for _, _, places in rows) <= FEW
+        failed = tuple(
+            (place(at), f"{number}. {reason}" if few else f"{number}")
+            for number, reason, places in rows
+            for at in places
+        )
+    edges: tuple[tuple[Point, str], ...] = ()
     if settings.show_edges and settings.site_json:
         deck = bridge.site_in_hand(settings).deck
         ring = deck.outline
@@ -62,7 +74,7 @@ def marks_of(scene: bpy.types.Scene) -> Marks:
     return Marks(joints, failed, edges)
 
 
-_handles: list = []
+_handles: list[Any] = []
 
 
 def start() -> None:
@@ -80,12 +92,17 @@ def stop() -> None:
         bpy.types.SpaceView3D.draw_handler_remove(_handles.pop(), "WINDOW")
 
 
+def _overlays_shown() -> bool:
+    space = bpy.context.space_data
+    return isinstance(space, bpy.types.SpaceView3D) and space.overlay.show_overlays
+
+
 def _draw_points() -> None:
     """Draw joints and places to see to as round points."""
     import gpu
     from gpu_extras.batch import batch_for_shader
 
-    if not bpy.context.space_data.overlay.show_overlays:
+    if not _overlays_shown():
         return
     marks = marks_of(bpy.context.scene)
     shader = gpu.shader.from_builtin("UNIFORM_COLOR")
@@ -111,7 +128,7 @@ def _draw_texts() -> None:
     import blf
     from bpy_extras.view3d_utils import location_3d_to_region_2d
 
-    if not bpy.context.space_data.overlay.show_overlays:
+    if not _overlays_shown():
         return
     marks, region = marks_of(bpy.context.scene), bpy.context.region
     size = TEXT_SIZE * bpy.context.preferences.system.ui_scale
@@ -119,6 +136,7 @@ def _draw_texts() -> None:
     blf.enable(0, blf.SHADOW)
     blf.shadow(0, 5, 0.0, 0.0, 0.0, 0.9)
     texts = [(at, text, FAILED) for at, text in marks.failed] + [(at, text, EDGE) for at, text in marks.edges]
+    end = _sidebar_at(bpy.context.area)
     taken: list[Box] = []
     for at, text, colour in texts:
         pixel = location_3d_to_region_2d(region, bpy.context.region_data, at)
@@ -126,13 +144,22 @@ def _draw_texts() -> None:
             continue
         lines = textwrap.wrap(text, LINE)
         width = max(blf.dimensions(0, line)[0] for line in lines)
-        box = _free_place(pixel.x + size, pixel.y, width, 1.25 * size * len(lines), taken)
+        # Beside its place, on the side where there is room for it.
+        left = pixel.x + size if pixel.x + size + width < end else max(pixel.x - size - width, 0.0)
+        box = _free_place(left, pixel.y, width, 1.25 * size * len(lines), taken)
         taken.append(box)
         blf.color(0, *colour)
         for number, line in enumerate(lines):
             blf.position(0, box[0], box[3] - 1.25 * size * (number + 1), 0)
             blf.draw(0, line)
     blf.disable(0, blf.SHADOW)
+
+
+def _sidebar_at(area: bpy.types.Area) -> float:
+    """Where along a view its sidebar begins, which lies over it [px]."""
+    window = next(region for region in area.regions if region.type == "WINDOW")
+    sidebar = next(region for region in area.regions if region.type == "UI")
+    return sidebar.x - window.x if sidebar.width > 1 else window.width
 
 
 Box = tuple[float, float, float, float]

@@ -16,7 +16,7 @@ from bpy.props import (
     StringProperty,
 )
 
-from . import live
+from . import ids, live
 
 ROLES = (
     ("outline", "Deck outline", "The edge of the boarding, as a face or a closed line at the height of the boards"),
@@ -79,6 +79,7 @@ VIEWS = (
     ("garden", "From the garden", "Stand in the garden and look back at the house"),
     ("doorway", "From the doorway", "Stand in the doorway and look out over the deck"),
     ("above", "From above", "Look down on the whole deck"),
+    ("corner", "At a corner", "Stand before a corner of the house and see how the boards meet it"),
     ("close", "Close up", "Look down at the nearest boards, to tell their faces apart"),
     ("own", "As in the site file", "The view that the site file gives"),
 )
@@ -94,7 +95,9 @@ AROUND = (
 
 def _changed(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
     """Bring the deck up to date, soon."""
-    live.request(group.id_data)
+    scene = group.id_data
+    if isinstance(scene, bpy.types.Scene):
+        live.request(scene)
 
 
 def _redrawn(group: bpy.types.PropertyGroup, context: bpy.types.Context) -> None:
@@ -288,4 +291,10 @@ class DeckSettings(bpy.types.PropertyGroup):
 
 def of(context: bpy.types.Context) -> DeckSettings:
     """Return what the scene in hand remembers of its deck."""
-    return context.scene.courseline
+    return of_scene(context.scene)
+
+
+def of_scene(scene: bpy.types.Scene) -> DeckSettings:
+    """Return what a scene remembers of its deck."""
+    settings: DeckSettings = getattr(scene, ids.SETTINGS)
+    return settings

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import bpy
 import numpy as np
+from mathutils import Matrix
+from numpy.typing import NDArray
 
 from .build.scale import mm_per_unit
 from .engine import CourselineError
@@ -83,7 +86,7 @@ def _arrays(
     return np.concatenate(vertices), np.concatenate(triangles), np.concatenate(lines)
 
 
-def _shown(thing: bpy.types.Object, depsgraph: bpy.types.Depsgraph) -> Iterator[tuple[bpy.types.Object, Sequence]]:
+def _shown(thing: bpy.types.Object, depsgraph: bpy.types.Depsgraph) -> Iterator[tuple[bpy.types.Object, Matrix]]:
     """The object as evaluated, or all that an empty shows of a collection, each with its place in the world."""
     if thing.type != "EMPTY":
         shown = thing.evaluated_get(depsgraph)
@@ -107,7 +110,7 @@ def _mesh_of(shown: bpy.types.Object) -> Iterator[bpy.types.Mesh]:
         shown.to_mesh_clear()
 
 
-def _read(parts: bpy.types.bpy_prop_collection, name: str, size: int, kind: type) -> np.ndarray:
-    values = np.empty(len(parts) * size, kind)
+def _read(parts: Any, name: str, size: int, kind: type) -> NDArray[Any]:
+    values: NDArray[Any] = np.empty(len(parts) * size, kind)
     parts.foreach_get(name, values)
     return values.reshape(-1, size).astype(np.float64 if kind is np.float32 else np.int64)

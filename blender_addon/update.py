@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 
 import bpy
@@ -14,35 +17,63 @@ from .engine.plan import Plan
 from .engine.preview import preview
 from .engine.refresh import boarding_of, ground_key
 from .engine.scene import build_scene
-from .properties import DeckSettings
+from .properties import of_scene
 
 
-def show_boards(scene: bpy.types.Scene) -> None:
-    """Lay the boards as chosen, and nothing else; what cannot be laid is told, and the deck stays."""
-    settings: DeckSettings = scene.courseline
+def show_boards(scene: bpy.types.Scene) -> bool:
+    """Lay the boards as chosen, and nothing else; what cannot be laid is told, and the deck stays.
+
+    Returns
+    -------
+    bool
+        Whether anything was changed.
+    """
+    settings = of_scene(scene)
     deck = _deck(scene)
     if deck is None or not bridge.is_stale(settings):
-        return
+        return False
     try:
-        site = bridge.chosen_site(settings)
-        shown = preview(site)
+        with _collector_at_rest():
+            site = bridge.chosen_site(settings)
+            shown = preview(site)
     except CourselineError as fault:
         settings.fault = str(fault)
-        return
+        return False
     draw_slabs(deck, shown.boards, bridge.rgb(site.boards.colour), scene)
     settings.joint_places = bridge.places_text(shown.joints)
     settings.fault, settings.is_draft = "", True
+    return True
 
 
-def settle(scene: bpy.types.Scene) -> None:
-    """Plan the deck as chosen and build it, if there is one; what cannot be planned is told, and the deck stays."""
-    settings: DeckSettings = scene.courseline
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Let no search for unused records fall into a step of the mouse."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def settle(scene: bpy.types.Scene) -> bool:
+    """Plan the deck as chosen and build it, if there is one; what cannot be planned is told, and the deck stays.
+
+    Returns
+    -------
+    bool
+        Whether anything was changed.
+    """
+    settings = of_scene(scene)
     if _deck(scene) is None or not (settings.is_draft or bridge.is_stale(settings)):
-        return
+        return False
     try:
         build_as_chosen(scene)
     except CourselineError as fault:
         settings.fault = str(fault)
+        return False
+    return True
 
 
 def build_as_chosen(scene: bpy.types.Scene) -> Plan:
@@ -53,7 +84,7 @@ def build_as_chosen(scene: bpy.types.Scene) -> Plan:
     CourselineError
         If the site as chosen cannot be planned.
     """
-    settings: DeckSettings = scene.courseline
+    settings = of_scene(scene)
     plan = design(bridge.chosen_site(settings))
     ground = ground_key(plan) if settings.around == "all" else "deck alone"
     deck = _deck(scene)
@@ -74,5 +105,5 @@ def build_as_chosen(scene: bpy.types.Scene) -> Plan:
 
 def _deck(scene: bpy.types.Scene) -> bpy.types.Collection | None:
     """The deck that was built in a scene, if it is still there."""
-    settings: DeckSettings = scene.courseline
+    settings = of_scene(scene)
     return build.find_deck(scene, bridge.built_site(settings).name) if bridge.is_built(settings) else None

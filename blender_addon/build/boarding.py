@@ -35,13 +35,26 @@ def change_boarding(deck: bpy.types.Collection, boarding: Boarding, scene: bpy.t
     """
     materials = {material.key: material for material in boarding.materials}
     material = cache(lambda key: material_for(materials[key]))
-    boards, frame, fixings = (part_collection(deck, part) for part in PARTS)
-    for part in (boards, frame, fixings):
-        clear_deck(part)
+    boards, frame, fixings = (_fresh(deck, part) for part in PARTS)
     add_boards(boards, boarding.boards, material)
     add_members(frame, boarding.blocks, material)
     add_fixings(fixings, boarding.fixings, material)
     fit([thing for part in (boards, frame, fixings) for thing in part.objects], scene)
+
+
+def _fresh(deck: bpy.types.Collection, part: str) -> bpy.types.Collection:
+    """Make the collection of a part anew.
+
+    Undo keeps collections that hold the same collections as before, with a list of their objects that is not brought
+    up to date (seen to crash Blender 4.5): so what a deck holds is always changed together with its objects.
+    """
+    before = part_collection(deck, part)
+    clear_deck(before)
+    if before.all_objects:  # what a user put there stays there, and the collection is theirs from now on
+        del before[PART]
+    else:
+        bpy.data.collections.remove(before)
+    return part_collection(deck, part)
 
 
 def draw_slabs(
@@ -57,14 +70,17 @@ def draw_slabs(
         thing = place(part_collection(deck, "Boards"), "Boards", mesh, board_part.PART)
         fit([thing], scene)
         return
+    if thing.mode != "OBJECT":  # the user is editing it
+        bpy.data.meshes.remove(mesh)
+        return
     before = thing.data
     thing.data = mesh
-    if before.users == 0:
+    if isinstance(before, bpy.types.Mesh) and before.users == 0:
         bpy.data.meshes.remove(before)
 
 
 def _draft_material(colour: tuple[float, float, float]) -> bpy.types.Material:
-    made = bpy.data.materials.get(DRAFT)
+    made: bpy.types.Material | None = bpy.data.materials.get(DRAFT)
     if made is None or PART not in made:
         made = bpy.data.materials.new(DRAFT)
         made[PART] = board_part.PART

@@ -75,6 +75,8 @@ class OutlineFromFaces(bpy.types.Operator):
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Copy the faces, as they lie in the world, into an object of their own."""
         source = context.edit_object
+        if not isinstance(source.data, bpy.types.Mesh):
+            return {"CANCELLED"}
         faces = [face for face in bmesh.from_edit_mesh(source.data).faces if face.select]
         if not faces:
             self.report({"ERROR"}, "No face is selected: select the faces that the deck covers")

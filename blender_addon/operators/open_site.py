@@ -24,7 +24,7 @@ class OpenSite(bpy.types.Operator, ImportHelper):
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Read the file; a faulty one leaves the site in hand as it was."""
         try:
-            site = read_site(bpy.path.abspath(self.filepath))
+            site = read_site(bpy.path.abspath(self.properties.filepath))
         except CourselineError as fault:
             self.report({"ERROR"}, str(fault))
             return {"CANCELLED"}

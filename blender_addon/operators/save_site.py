@@ -33,7 +33,7 @@ class SaveSite(bpy.types.Operator, ExportHelper):
         """Write the file, whole or not at all."""
         try:
             site = bridge.chosen_site(properties.of(context))
-            path = write_site(site, Path(bpy.path.abspath(self.filepath)))
+            path = write_site(site, Path(bpy.path.abspath(self.properties.filepath)))
         except CourselineError as fault:
             self.report({"ERROR"}, str(fault))
             return {"CANCELLED"}

@@ -51,7 +51,7 @@ def _found(context: bpy.types.Context) -> Found:
         If something picked is no longer there, or cannot be made out.
     """
     scene, settings, depsgraph = context.scene, properties.of(context), context.evaluated_depsgraph_get()
-    of_role: dict[str, list] = {role: [] for role, _, _ in properties.ROLES}
+    of_role: dict[str, list[properties.Picked]] = {role: [] for role, _, _ in properties.ROLES}
     for each in settings.picked:
         if each.thing is None or scene.objects.get(each.thing.name) is not each.thing:
             name = f"'{each.thing.name}'" if each.thing else "an object on the list"

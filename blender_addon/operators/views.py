@@ -8,7 +8,7 @@ from contextlib import contextmanager
 import bpy
 
 from .. import bridge, build
-from ..properties import DeckSettings
+from ..properties import DeckSettings, of
 
 
 def use_view(scene: bpy.types.Scene, settings: DeckSettings) -> str:
@@ -26,7 +26,7 @@ def use_view(scene: bpy.types.Scene, settings: DeckSettings) -> str:
 @contextmanager
 def views_kept(context: bpy.types.Context) -> Iterator[None]:
     """Keep the user's own camera the scene's, and who looks through a camera looking through one."""
-    scene, settings = context.scene, context.scene.courseline
+    scene, settings = context.scene, of(context)
     before = scene.camera
     users_own = before is not None and not build.is_ours(before)
     through = [view for view in _views(context) if view.view_perspective == "CAMERA"]
@@ -42,4 +42,5 @@ def views_kept(context: bpy.types.Context) -> Iterator[None]:
 def _views(context: bpy.types.Context) -> list[bpy.types.RegionView3D]:
     windows = context.window_manager.windows if context.window_manager else ()
     areas = (area for window in windows if window.scene == context.scene for area in window.screen.areas)
-    return [area.spaces.active.region_3d for area in areas if area.type == "VIEW_3D"]
+    spaces = (area.spaces.active for area in areas)
+    return [space.region_3d for space in spaces if isinstance(space, bpy.types.SpaceView3D)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from typing import Any
 
 import bpy
 
@@ -22,7 +23,7 @@ class SidebarPanel:
     bl_category = ids.TAB
 
 
-def write_lines(layout: bpy.types.UILayout, context: bpy.types.Context, text: str, icon: str = "NONE") -> None:
+def write_lines(layout: bpy.types.UILayout, context: bpy.types.Context, text: str, icon: Any = "NONE") -> None:
     """Write text over as many lines as the sidebar's width needs; Blender would cut it short."""
     scale = context.preferences.system.ui_scale
     room = int((context.region.width / scale - MARGIN) / CHARACTER_WIDTH)

@@ -47,8 +47,8 @@ class ChecksPanel(SidebarPanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         """Draw the panel."""
-        for check in properties.of(context).failed:
-            write_lines(self.layout, context, check.name, icon="ERROR")
+        for number, check in enumerate(properties.of(context).failed, 1):
+            write_lines(self.layout, context, f"{number}. {check.name}", icon="ERROR")
 
 
 class ItemsPanel(SidebarPanel, bpy.types.Panel):

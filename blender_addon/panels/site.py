@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import bpy
 
 from .. import ids, properties
 from .base import SidebarPanel, write_lines
 
-ICONS = {"outline": "MESH_PLANE", "house": "HOME", "obstacle": "MESH_CYLINDER", "door": "MOD_BUILD"}
+ICONS: dict[str, Any] = {"outline": "MESH_PLANE", "house": "HOME", "obstacle": "MESH_CYLINDER", "door": "MOD_BUILD"}
 TITLES = {"outline": "Deck outline", "house": "House", "obstacle": "In the way", "door": "Doors and windows"}
 
 
