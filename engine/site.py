@@ -18,7 +18,7 @@ from .layout.decks import deck_field
 from .layout.obstacles import clearance_of
 from .layout.rings import edges_of
 from .pricing import currency_of, priced
-from .spec import Boards, Deck, EdgeFinish, House, JointPattern, Side, Site
+from .spec import Boards, Deck, EdgeFinish, Eye, House, JointPattern, Side, Site
 from .survey import check_site
 
 AnyDeck = TypeVar("AnyDeck", bound=Deck)
@@ -127,8 +127,9 @@ def with_choices(
     joints: JointPattern | None = None,
     colour: str | None = None,
     weathered: float | None = None,
+    eye: Eye | None = None,
 ) -> Site:
-    """The same site with another board side, direction [degrees from each start edge], pattern, colour or age.
+    """The same site with another board side, direction [degrees from each start edge], pattern, colour, age or eye.
 
     Raises
     ------
@@ -139,6 +140,7 @@ def with_choices(
         if not 0 <= weathered <= 1:
             raise SiteError("weathered", weathered, "give a number from 0, as new, to 1, after two summers")
         site = replace(site, look=replace(site.look, weathered=weathered))
+    site = replace(site, look=replace(site.look, eye=eye or site.look.eye))
     if direction is not None and not math.isfinite(direction):
         raise SiteError("direction", direction, "give a number of degrees, as 45")
     boards = replace(site.boards, side=side or site.boards.side, colour=colour or site.boards.colour)

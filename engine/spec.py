@@ -35,6 +35,8 @@ Edge = Annotated[int, Meta(ge=0)]
 """Number of an edge: edge i runs from corner i to corner i + 1."""
 
 Side = Literal["grain", "grooved"]
+Eye = Literal["standing", "sitting"]
+ViewName = Literal["garden", "doorway", "above", "corner"]
 JointPattern = Literal["half", "third", "scattered", "none"]
 EdgeFinish = Literal["flush", "trim", "step", "fascia"]
 Unit = Literal["mm", "cm", "m", "in", "ft"]
@@ -226,7 +228,8 @@ class Look:
 
     place: Place = Place()
     when: str = "2027-06-21T17:00+01:00"
-    view: Literal["garden", "doorway", "above"] | View = "garden"
+    view: ViewName | View = "garden"
+    eye: Annotated[Eye, Meta(description="how high one sees from, save from above")] = "standing"
     weathered: Annotated[float, Meta(ge=0, le=1, description="0 as new, 1 after two summers")] = 0.0
 
 

@@ -19,7 +19,7 @@ from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from ..engine import VERSION, design, propose_zones, read_site, with_choices, write_plan
 from ..engine.checks.saving import SAVING
-from ..engine.comparison import compare_choices, shots_of, write_comparison
+from ..engine.comparison import compare_choices, seen_from, shots_of, write_comparison
 from ..engine.errors import CourselineError
 from ..engine.options import weigh
 from ..engine.papers.options_csv import options_csv
@@ -120,14 +120,18 @@ def render(options: argparse.Namespace) -> int:
     """Write one picture, its .blend and its plan."""
     _need_blender()
     site = with_choices(
-        read_site(options.site), side=options.side, direction=options.direction, weathered=options.weathered
+        read_site(options.site),
+        side=options.side,
+        direction=options.direction,
+        weathered=options.weathered,
+        eye=options.eye,
     )
     made = _designed(site, options)
-    stem = options.site.stem
+    scene, stem = seen_from(build_scene(made), options.view), options.site.stem
     with staged(options.out, _tell_stopped) as folder:
         picture, blend = folder / f"{stem}.png", folder / f"{stem}.blend"
         with _progress() as report:
-            _studio().picture(build_scene(made), picture, blend, options.quality, report(f"Rendering {made.name}"))
+            _studio().picture(scene, picture, blend, options.quality, report(f"Rendering {made.name}"))
         written = [picture, blend, *write_plan(made, folder)]
     _tell_files(*(options.out / file.name for file in written))
     return 0
@@ -137,7 +141,7 @@ def compare(options: argparse.Namespace) -> int:
     """Write one sheet of all choices, two of them in one picture, and each choice's own picture, .blend and plan."""
     _need_blender()
     made = compare_choices(
-        read_site(options.site),
+        with_choices(read_site(options.site), eye=options.eye),
         options.vary,
         _divided(options.choices),
         _divided(options.split),

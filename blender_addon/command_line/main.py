@@ -11,6 +11,7 @@ from typing import get_args
 from ..engine.effort import FOR_AN_ORDER, Effort
 from ..engine.errors import CourselineError
 from ..engine.papers.sheet_layout import FEWEST, MOST
+from ..engine.spec import Eye, ViewName
 from ..engine.variants import Varied
 from . import commands
 from .many import cores
@@ -102,6 +103,7 @@ def _add_render(actions: argparse._SubParsersAction[argparse.ArgumentParser]) ->
     render = actions.add_parser("render", help="render the deck beside the house; write a picture and its .blend")
     _site_and_out(render, "the picture, its .blend, plan.json and takeoff.csv")
     _choices(render)
+    _view(render)
     _quality(render, "draft")
     _effort(render)
     render.set_defaults(run=commands.render)
@@ -125,11 +127,7 @@ def _add_compare(actions: argparse._SubParsersAction[argparse.ArgumentParser]) -
     compare.add_argument(
         "--split", metavar="A,B", default="", help="which two to show in one picture (default: the first two)"
     )
-    compare.add_argument(
-        "--view",
-        metavar="NAME",
-        help="from where: garden, doorway, above (default: as in the file; a border from above, where one sees it)",
-    )
+    _view(compare, "; a border from above, where one sees it")
     _quality(compare, "client")
     _effort(compare)
     compare.set_defaults(run=commands.compare)
@@ -163,6 +161,14 @@ def _site_and_out(parser: argparse.ArgumentParser, written: str) -> None:
 def _effort(parser: argparse.ArgumentParser, default: Effort = FOR_AN_ORDER) -> None:
     text = "how long to look for a cheaper order: quick in no time, normal for seconds, thorough for minutes"
     parser.add_argument("--effort", choices=get_args(Effort), default=default, help=f"{text} (default: {default})")
+
+
+def _view(parser: argparse.ArgumentParser, besides: str = "") -> None:
+    names = ", ".join(get_args(ViewName))
+    parser.add_argument(
+        "--view", metavar="NAME", help=f"from where: {names} (default: as in the site file{besides})"
+    )
+    parser.add_argument("--eye", choices=get_args(Eye), help="how high one sees from (default: as in the site file)")
 
 
 def _quality(parser: argparse.ArgumentParser, default: str) -> None:

@@ -59,9 +59,9 @@ def _fill(made: bpy.types.Material, material: Material) -> None:
     elif kind == "glass":
         glass(graph)
     elif kind == "interior":
-        lamp = "lamp" in material.key
-        interior(graph, *colours, glow=LAMP if lamp else DAYLIGHT)
-        made.cycles.emission_sampling = "AUTO" if lamp else "NONE"  # a faint glow all over is no lamp to aim at
+        interior(graph, *colours, glow=LAMP if "lamp" in material.key else DAYLIGHT)
+        # By day neither a faint glow all over nor a shade behind glass is worth aiming rays at.
+        made.cycles.emission_sampling = "NONE"
     elif kind in FINISHES:
         plain(graph, *colours, FINISHES[kind])
     else:

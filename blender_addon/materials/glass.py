@@ -6,7 +6,7 @@ from .nodes import Graph
 
 SQUARE_ON = 0.09
 """Light that one pane reflects square on: two surfaces of 4 % (Fresnel, index 1.5), and a share of a heat coating."""
-TINT = (0.83, 0.86, 0.845)
+TINT = (0.895, 0.91, 0.895)
 """What passes of the rest: float glass, slightly green (by eye, no source)."""
 DISH = 0.0035
 """Slope that a pane gains for every metre from its middle: sealed units belly with the weather (by eye, no source)."""

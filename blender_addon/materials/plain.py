@@ -30,7 +30,7 @@ FINISHES = {
     "render": Finish(roughness=0.92, specular=0.15, wander=0.20, scale=1.2, relief=0.0012),
 }
 
-DAYLIGHT, LAMP = 0.05, 0.55
+DAYLIGHT, LAMP = 0.10, 0.55
 """Glow of a room's surfaces, lit by windows that the scene leaves out, and of a lamp; a white card outside is 1
 (see `render.calibrate`)."""
 

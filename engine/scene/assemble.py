@@ -18,7 +18,7 @@ from .levels import Level, doors_on_decks, levels_of, nearest
 from .model import Block, SceneModel, Surface
 from .obstacles import standing
 from .openings import glazing
-from .outlook import Ground
+from .outlook import EYES, Ground
 from .palette import palette
 from .roof import roof
 from .sun import sun_over
@@ -71,6 +71,7 @@ def build_scene(plan: Plan) -> SceneModel:
         eaves=eaves,
         direction=plan.zones[0].direction if plan.zones else site.deck.direction,
         sun_azimuth=sun.azimuth,
+        eye_height=EYES[site.look.eye],
     )
     view = site.look.view
     views = cameras(ground, view)

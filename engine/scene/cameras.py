@@ -12,6 +12,7 @@ from shapely.geometry import LineString, Point
 
 from ..plan import Point2
 from ..spec import View
+from .corner import corner_camera
 from .levels import nearest
 from .model import Camera
 from .outlook import ASPECT, BODY, DIRECTIONS, LENS, SENSOR, SHIFT, Array, Ground, Survey, standpoints_of
@@ -43,7 +44,9 @@ BEST_SLANT = 40.0
 
 
 def cameras(ground: Ground, view: str | View) -> tuple[Camera, ...]:
-    """Set up the cameras: `garden`, `doorway`, `above`, `close`, and the user's own if there is one.
+    """Set up the cameras: `garden`, `doorway`, `above`, `corner`, `close`, and the user's own if there is one.
+
+    Where there is no room to stand before a corner, `corner` looks from the garden.
 
     Parameters
     ----------
@@ -52,7 +55,8 @@ def cameras(ground: Ground, view: str | View) -> tuple[Camera, ...]:
         What the site file asks for.
     """
     garden = garden_camera(ground)
-    found = [garden, doorway_camera(ground), above_camera(ground), close_camera(ground, garden)]
+    corner = corner_camera(ground) or replace(garden, name="corner")
+    found = [garden, doorway_camera(ground), above_camera(ground), corner, close_camera(ground, garden)]
     if isinstance(view, View):
         found.append(own_camera(view))
     return tuple(found)

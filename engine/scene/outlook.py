@@ -25,8 +25,8 @@ from .walls import Wall
 
 Array = npt.NDArray[np.float64]
 
-EYE = 1600.0
-"""Height of a standing person's eye [mm] (common practice, no source)."""
+EYES = {"standing": 1600.0, "sitting": 1150.0}
+"""Height of the eye of a person who stands, and of one who sits in a garden chair [mm] (common practice, no source)."""
 SENSOR = 36.0
 ASPECT = 16 / 9
 """Shape of the picture for which standpoints are judged."""
@@ -60,6 +60,7 @@ class Ground:
     eaves: float
     direction: float
     sun_azimuth: float
+    eye_height: float = EYES["standing"]
 
     @property
     def deck(self) -> BaseGeometry:
@@ -89,8 +90,8 @@ class Ground:
         return not any(each.distance(point) < BODY for each in (self.house, self.obstacles) if each is not None)
 
     def eye(self, at: Point2) -> float:
-        """Level of the eye of someone who stands there [mm above datum]."""
-        return EYE + float(self.underfoot(np.array([at]))[0])
+        """Level of the eye of someone who stands or sits there [mm above datum]."""
+        return self.eye_height + float(self.underfoot(np.array([at]))[0])
 
 
 def standpoints_of(ground: Ground) -> Array:
@@ -132,7 +133,7 @@ class Survey:
         distance, along, number = _nearest_wall(ground.walls, standpoints, ways)
         half = SENSOR / ASPECT / LENS / 2
         rows = np.linspace(-half, half, ROWS) + SHIFT * SENSOR / LENS
-        eyes = EYE + ground.underfoot(standpoints) - ground.surface
+        eyes = ground.eye_height + ground.underfoot(standpoints) - ground.surface
         below = rows[rows < -1e-6]
         reach = eyes[:, None, None] / -below[None, None, :]
         spots = standpoints[:, None, None, :] + ways[None, :, None, :] * reach[..., None]

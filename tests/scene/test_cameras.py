@@ -14,7 +14,7 @@ BACKWARDS = House(walls=HOUSE.walls[::-1])
 
 
 @pytest.mark.parametrize("house", [HOUSE, ACUTE, BACKWARDS, None])
-@pytest.mark.parametrize("name", ["garden", "doorway"])
+@pytest.mark.parametrize("name", ["garden", "doorway", "corner"])
 def test_nobody_stands_in_a_wall_or_an_obstacle(house, name):
     camera = next(each for each in build_scene(small_plan(house)).cameras if each.name == name)
     spot = Point(camera.position[:2])
@@ -33,6 +33,43 @@ def test_the_eye_is_a_standing_persons_and_verticals_are_straight(name):
     assert camera.position[2] == EYE + (SURFACE if on_deck else 0.0)
     assert camera.pitch == 0.0
     assert 20.0 <= camera.lens <= 35.0
+
+
+@pytest.mark.parametrize("house", [HOUSE, None])
+def test_the_corner_view_shows_a_corners_foot_with_deck_round_it_and_straight_verticals(house):
+    plan = small_plan(house)
+    camera = next(each for each in build_scene(plan).cameras if each.name == "corner")
+    assert camera.pitch == 0.0
+    corners = [(6000, 0), (6000, -2250), (0, 0)] if house else plan.site.deck.outline
+    seen = []
+    for x, y in corners:
+        away = math.hypot(x - camera.position[0], y - camera.position[1])
+        turn = math.degrees(math.atan2(x - camera.position[0], y - camera.position[1])) - camera.heading
+        down = (camera.position[2] - SURFACE) / away * camera.lens / 36  # shares of the picture's width, 36 mm
+        seen.append(abs((turn + 180) % 360 - 180) < 0.1 and abs(-down - camera.shift_y) < 9 / 16 / 2)
+    assert seen.count(True) == 1
+
+
+def test_one_sees_from_a_garden_chair():
+    plan = small_plan()
+    sitting = dataclasses.replace(plan, site=dataclasses.replace(plan.site, look=Look(eye="sitting")))
+    for camera, standing in zip(build_scene(sitting).cameras[:2], build_scene(plan).cameras[:2], strict=True):
+        on_deck = Polygon(plan.site.deck.outline).covers(Point(camera.position[:2]))
+        assert camera.position[2] - (SURFACE if on_deck else 0.0) == 1150.0 < standing.position[2]
+
+
+def test_no_camera_hangs_in_a_hedge_or_a_crown():
+    model = build_scene(small_plan())
+    for planting in model.plantings:
+        tall = max(z for _, _, z in planting.shape.vertices)
+        wide = max(math.hypot(x, y) for x, y, _ in planting.shape.vertices)
+        if tall < 1000.0:
+            continue
+        for stand in planting.stands:
+            for camera in model.cameras:
+                below = camera.position[2] < stand.at[2] + stand.size * tall
+                away = math.dist(camera.position[:2], stand.at[:2])
+                assert not (below and away < stand.size * wide), (planting.shape.id, camera.name)
 
 
 def test_the_garden_view_looks_at_the_glass_over_the_deck():
