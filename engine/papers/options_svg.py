@@ -11,8 +11,8 @@ from ..options import Option, Options
 from .labels import Label, place
 from .options_words import numbers, way_of
 
-WIDTH, HEIGHT = 1120, 620
-LEFT, RIGHT, TOP, BOTTOM = 96, 680, 108, 540
+WIDTH, HEIGHT = 1120, 720
+LEFT, RIGHT, TOP, BOTTOM = 96, 680, 108, 640
 """The frame that points lie in."""
 KEY = 724
 """Where the key begins."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from ..options import Choice, Options
+from ..options import Choice, Option, Options
 
 RUNS = {None: "own ways", 0.0: "along", 90.0: "square"}
 """How boards run, from the start edge."""
@@ -35,19 +35,25 @@ def numbers(found: Iterable[int]) -> str:
 
 
 def faults_told(options: Options) -> list[str]:
-    """What is against ways, a line each: why it is refused, or the checks that fail; of checks named alike one name."""
-    told = []
+    """What is against ways, a line for those of which the same is said: what refuses them, or the checks that fail."""
+    said: dict[str, list[int]] = {}
     for row in options.different:
-        if row.figures is None:
-            told.append(f"{row.number}: {'; '.join(words for _, words in row.faults)}")
-        elif row.faults:
-            named: dict[str, list[str]] = {}
-            for name, _ in row.faults:
-                kind, _, what = name.rpartition(" ")
-                named.setdefault(kind or what, []).append(what if kind else "")
-            checks = "; ".join(" ".join(filter(None, (kind, ", ".join(what)))) for kind, what in named.items())
-            told.append(f"{row.number}: {checks}")
-    return told
+        if row.faults:
+            refused = "; ".join(words for _, words in row.faults)
+            said.setdefault(refused if row.figures is None else _checks(row), []).append(row.number)
+    return [f"{numbers(found)}: {words}" for words, found in said.items()]
+
+
+def _checks(row: Option) -> str:
+    """Names of the checks that fail: `tongue A-01, A-02; kept offcuts`."""
+    named: dict[str, list[str]] = {}
+    for name, _ in row.faults:
+        kind, _, what = name.rpartition(" ")
+        if any(letter.isdigit() for letter in what):
+            named.setdefault(kind, []).append(what)
+        else:
+            named.setdefault(name, [])
+    return "; ".join(f"{kind} {', '.join(what)}" if what else kind for kind, what in named.items())
 
 
 def searched(options: Options) -> str:

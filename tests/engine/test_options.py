@@ -29,7 +29,7 @@ from courseline.engine.options import (
     weigh,
 )
 from courseline.engine.papers.options_csv import options_csv
-from courseline.engine.papers.options_words import numbers, verdict
+from courseline.engine.papers.options_words import faults_told, numbers, verdict
 from courseline.engine.site import site_from_table
 from courseline.engine.spec import Site
 from rectangles import rectangle_site
@@ -280,6 +280,16 @@ def test_csv_has_a_row_for_each_way() -> None:
 )
 def test_numbers_are_told_in_short(given: list[int], told: str) -> None:
     assert numbers(given) == told
+
+
+def test_checks_that_fail_are_told_by_name_once_for_all_ways_alike() -> None:
+    faults = tuple((name, "in full") for name in ("tongue A-1", "tongue A-2", "kept offcuts", "wall at 500"))
+    bad = [Outcome(replace(PLAIN, joints=joints), faults) for joints in (6, 7)]
+    refused = Outcome(None, (("refused", "boards.lengths: none gives A-1; longer boards"),))
+    assert faults_told(weigh(site(), "quick", known([*bad, refused, Outcome(PLAIN)]))) == [
+        "1, 2: tongue A-1, A-2; kept offcuts; wall at 500",
+        "3: boards.lengths: none gives A-1; longer boards",
+    ]
 
 
 def test_verdict_is_told_against_the_sites_own() -> None:

@@ -108,6 +108,24 @@ def test_all_writing_is_on_the_sheet() -> None:
         assert size <= y <= HEIGHT
 
 
+def test_longest_key_is_on_the_sheet() -> None:
+    # Every way cheaper than the one before it and more wasteful, so that none beats another; some with faults, some
+    # beaten by the first; boards three ways.
+    site = replace(SITE, deck=replace(SITE.deck, direction=30.0))
+    made = []
+    for i in range(len(choices(site))):
+        own = Figures(50, 0.05 + i / 1000, 0, 0.0, 100, 700, Decimal(2000 - i))
+        worse = replace(own, boards=51, waste=0.9, price=Decimal(3000))
+        made.append(Outcome(worse if i % 3 == 1 else own, (("tongue A-1", "a"),) if i % 3 == 2 else ()))
+    options = weigh(site, "quick", lambda *_: made)
+    assert sum(row.unbeaten for row in options.rows) > LISTED
+    root = drawing(options)
+    texts = [text.text or "" for text in root.iter(f"{SVG}text")]
+    assert [text for text in texts if text.endswith("more, in the table")]
+    assert {"hollow: another beats it", "small and grey: a check fails", "boards run at 30°"} <= set(texts)
+    assert all(float(text.attrib["y"]) <= HEIGHT - 10 for text in root.iter(f"{SVG}text"))
+
+
 def test_one_way_alone_still_has_two_axes() -> None:
     root = drawing(weighed([Outcome(Figures(10, 0.05, 0, 0.0, 100, 800, Decimal("499.99")))]))
     assert len(points(root)) == 1
