@@ -204,8 +204,8 @@ def slabs(shown: Sequence[Shown]) -> FlatBoards:
         for part in (_without_holes(each.outline) if count else [each.outline])
     ]
     owner = np.array([number for number, _ in parts], np.int64)
-    shapes = shapely.orient_polygons(np.array([part for _, part in parts], dtype=object))
-    rings = shapely.get_exterior_ring(shapes)
+    rings = shapely.get_exterior_ring(np.array([part for _, part in parts], dtype=object))
+    rings = np.where(shapely.is_ccw(rings), rings, shapely.reverse(rings))
     sizes = shapely.get_num_coordinates(rings) - 1  # the first corner comes again as the last
     points = shapely.get_coordinates(rings)
     last = np.cumsum(sizes + 1) - 1

@@ -136,6 +136,14 @@ def test_an_outline_drawn_carelessly_lies_on_the_wall() -> None:
     assert any("18 mm" in line for line in found.told)
 
 
+def test_a_corner_drawn_near_an_inner_corner_of_the_house_is_that_corner() -> None:
+    ell = [(0.0, 0.0), (6000.0, 0.0), (6000.0, -2000.0), (9000.0, -2000.0), (9000.0, 4000.0), (0.0, 4000.0)]
+    careless = [(500.0, 0.0), (500.0, -2000.0), (6004.0, -1990.0), (5982.0, -14.0)]
+    site = take_in("x", [flat("deck", careless, 150.0)], [hollow("house", ell, 2600.0)]).site
+    assert {(6000.0, 0.0), (6000.0, -2000.0)} <= set(site.deck.outline)
+    assert len(site.deck.house_edges or ()) == 2
+
+
 def test_an_outline_that_runs_on_past_the_wall_gets_a_corner_where_the_wall_ends() -> None:
     longer = [(500.0, 0.0), (8000.0, 0.0), (8000.0, -3000.0), (500.0, -3000.0)]
     site = take_in("x", [flat("deck", longer, 150.0)], [hollow("house", HOUSE, 2600.0)]).site
