@@ -45,7 +45,8 @@ def taken(site: Site, turn: float = 0.0, shift: tuple[float, float] = (0.0, 0.0)
     house = site.house
     assert house is not None
     openings = doors_of(house)
-    low = [span.buffer(350, cap_style="flat") for span, sill, _ in openings if sill < site.deck.surface]
+    low = [span.buffer(350, cap_style="flat") for span, sill, _ in openings if sill <= site.deck.surface]
+    assert low
     parts = [hollow("house", house.walls, house.height, gaps=shapely.union_all(low) if gaps else None)]
     doors = [door(f"door {i}", *span.coords, sill, head) for i, (span, sill, head) in enumerate(openings)]
     things = [prism(o.name, obstacle_polygon(o), -200.0, 2000.0, o.kind) for o in site.obstacles]
