@@ -86,7 +86,7 @@ def build_as_chosen(scene: bpy.types.Scene) -> Plan:
     """
     settings = of_scene(scene)
     plan = design(bridge.chosen_site(settings))
-    ground = ground_key(plan) if settings.around == "all" else "deck alone"
+    ground = f"{settings.around} {ground_key(plan)}"
     deck = _deck(scene)
     if deck is not None and ground == settings.built_ground and deck[build.collection.DECK] == plan.name:
         change_boarding(deck, boarding_of(plan), scene)

@@ -33,8 +33,10 @@ def settings() -> properties.DeckSettings:
     return bpy.context.scene.courseline
 
 
-def built(path: Path = WALL) -> None:
+def built(path: Path = WALL, around: str = "deck") -> None:
+    """Build a deck, alone where its garden does not matter: that is quicker by far."""
     bpy.ops.courseline.open_site(filepath=str(path))
+    settings().around = around
     bpy.ops.courseline.build_deck()
 
 
@@ -62,13 +64,12 @@ def settle() -> None:
 
 
 def test_boards_turn_at_once_and_the_rest_follows() -> None:
-    built()
-    before, frame, lawn = boards().data.name, parts("members")[0].name, {t.name for t in parts("surface")}
+    built(around="all")
+    whole, frame, lawn = len(boards().data.polygons), parts("members")[0].name, {t.name for t in parts("surface")}
     settings().run = "diagonal"
     show()
     assert settings().is_draft
-    assert len(boards().data.polygons) < 10_000
-    assert boards().data.name != before or len(bpy.data.meshes) > 0
+    assert len(boards().data.polygons) < whole / 3  # slabs, without the faces of grain and grooves
     assert {thing.name for thing in parts("members")} == {frame}  # the frame waits
     settle()
     plan = design(bridge.chosen_site(settings()))
@@ -100,7 +101,7 @@ def test_what_the_deck_is_built_from_step_by_step_is_what_it_is_built_from_at_on
 
 
 def test_a_fascia_chosen_later_changes_the_ground_with_it() -> None:
-    built(CORNER)
+    built(CORNER, around="all")
     before = settings().built_ground
     edge = next(each for each in settings().edges if not each.at_wall and each.finish == "fascia")
     edge.finish = "flush"

@@ -27,6 +27,13 @@ def addon() -> Iterator[None]:
     courseline.unregister()
 
 
+def build_alone(site: Path) -> None:
+    """Build the deck of a site file without its garden, which takes most of the time."""
+    bpy.ops.courseline.open_site(filepath=str(site))
+    settings().around = "deck"
+    bpy.ops.courseline.build_deck()
+
+
 def settings() -> properties.DeckSettings:
     return bpy.context.scene.courseline
 
@@ -119,8 +126,7 @@ def test_saved_and_loaded_everything_is_there(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("link", [False, True], ids=["appended", "linked"])
 def test_a_deck_of_another_file_stays_as_it_is(tmp_path: Path, link: bool) -> None:
-    bpy.ops.courseline.open_site(filepath=str(WALL))
-    bpy.ops.courseline.build_deck()
+    build_alone(WALL)
     name = build.find_deck(bpy.context.scene).name
     bpy.ops.wm.save_as_mainfile(filepath=str(tmp_path / "other.blend"))
     session.start()
@@ -133,26 +139,22 @@ def test_a_deck_of_another_file_stays_as_it_is(tmp_path: Path, link: bool) -> No
     count = {thing.name: len(thing.data.vertices) for thing in other.all_objects if thing.type == "MESH"}
     assert count
     # A deck of another name is built beside it.
-    bpy.ops.courseline.open_site(filepath=str(CORNER))
-    bpy.ops.courseline.build_deck()
+    build_alone(CORNER)
     bpy.ops.courseline.build_deck()
     assert {t.name: len(t.data.vertices) for t in other.all_objects if t.type == "MESH"} == count
     if link:  # and one of the same name, since what is linked is not ours to replace
-        bpy.ops.courseline.open_site(filepath=str(WALL))
-        bpy.ops.courseline.build_deck()
+        build_alone(WALL)
         assert {t.name: len(t.data.vertices) for t in other.all_objects if t.type == "MESH"} == count
         assert build.find_deck(bpy.context.scene) != other
 
 
 def test_two_scenes_have_a_job_each() -> None:
     first = bpy.context.scene
-    bpy.ops.courseline.open_site(filepath=str(WALL))
-    bpy.ops.courseline.build_deck()
+    build_alone(WALL)
     count = build.count_back(build.find_deck(first))
     second = bpy.data.scenes.new("second")
     with bpy.context.temp_override(scene=second):
-        bpy.ops.courseline.open_site(filepath=str(CORNER))
-        bpy.ops.courseline.build_deck()
+        build_alone(CORNER)
     assert build.count_back(build.find_deck(first)) == count
     assert build.count_back(build.find_deck(second)) != count
     assert bridge.built_site(first.courseline).name != bridge.built_site(second.courseline).name
@@ -161,8 +163,7 @@ def test_two_scenes_have_a_job_each() -> None:
 
 
 def test_our_objects_renamed_by_the_user_are_still_ours() -> None:
-    bpy.ops.courseline.open_site(filepath=str(WALL))
-    bpy.ops.courseline.build_deck()
+    build_alone(WALL)
     deck = build.find_deck(bpy.context.scene)
     count = len(deck.all_objects)
     deck.name = "Terrace"

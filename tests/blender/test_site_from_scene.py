@@ -203,6 +203,21 @@ def test_without_a_house_one_is_put_behind_the_edges_ticked() -> None:
     assert next(edge for edge in settings().edges if edge.at_wall).at_house
 
 
+def test_taken_in_anew_cameras_go_with_the_deck() -> None:
+    things = session.house_and_deck()
+    taken()
+    bpy.ops.courseline.build_deck()
+    before = {t["courseline_view"]: tuple(t.location) for t in bpy.data.objects if "courseline_view" in t}
+    for thing in things.values():
+        thing.location.x += 20.0
+    bpy.context.view_layer.update()
+    taken()
+    bpy.ops.courseline.build_deck()
+    after = {t["courseline_view"]: tuple(t.location) for t in bpy.data.objects if "courseline_view" in t}
+    assert after.keys() == before.keys()
+    assert all(after[view][0] == pytest.approx(before[view][0] + 20.0, abs=0.05) for view in before)
+
+
 def test_two_outlines_are_two_decks_of_one_job() -> None:
     things = session.house_and_deck()
     session.pick("outline", session.face("Upper terrace", [(1, -3.6), (1, -6), (5, -6), (5, -3.6)], 0.45))
