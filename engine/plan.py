@@ -128,13 +128,16 @@ class Share:
     """What of an item becomes one kind of piece or member: how many, how long together [m], and what they cost.
 
     Of screws, `pieces` are those that hold one kind of piece, and have no length. `price` is the kind's part of the
-    line's price, waste and what is left over with it: by length, or by number; the parts add up to the whole.
+    line's price, waste and what is left over with it: by length, or by number; the parts add up to the whole. `rule`
+    tells what the kind is there for, `source` where that comes from; plain boards have none of their own.
     """
 
     kind: str
     pieces: int
     metres: float
     price: Decimal = Decimal(0)
+    rule: str = ""
+    source: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,7 +40,9 @@ def _row(line: TakeoffLine) -> list[object]:
     made_of = "; ".join(_share(share) for share in line.made_of)
     waste, mass = f"{100 * line.waste:.1f}", f"{line.mass:.1f}"
     counted = [line.item, line.description, line.unit, f"{line.net:.10g}", waste, line.order, mass, line.price]
-    return [*counted, as_shown(line.unit_price), line.pack, line.over, made_of, line.rule, line.source, line.note]
+    kinds = [f"{share.kind}: {share.rule} ({share.source})" for share in line.made_of if share.rule]
+    rule = "; ".join([line.rule, *kinds])
+    return [*counted, as_shown(line.unit_price), line.pack, line.over, made_of, rule, line.source, line.note]
 
 
 def _share(share: Share) -> str:

@@ -78,6 +78,7 @@ def takeoff_notes(plan: Plan) -> list[str]:
     for line in plan.takeoff:
         rules.setdefault((line.rule, line.source), _what(line))
     notes += [f"{what[0].upper()}{what[1:]}: {rule} ({source})." for (rule, source), what in rules.items() if rule]
+    notes += _rules_of_kinds(plan)
     notes += _timber_by_role(plan)
     invented = [what for line in plan.takeoff if _key(line) in plan.site.prices.invented for what in [_what(line)]]
     if invented:
@@ -98,6 +99,12 @@ def _totals(plan: Plan) -> list[tuple[str, str]]:
         rows = [(f"{rows[0][0]}, without tax", total), (f"tax, {100 * prices.tax:g} %", tax_on(total, prices))]
         rows.append(("to pay", payable(plan.takeoff, prices)))
     return [(name, f"{amount:,.2f}") for name, amount in rows]
+
+
+def _rules_of_kinds(plan: Plan) -> list[str]:
+    """What edge boards and members of the frame are there for, kind by kind."""
+    shares = {share.kind: share for line in plan.takeoff for share in line.made_of if share.rule}
+    return [f"{kind[0].upper()}{kind[1:]}: {share.rule} ({share.source})." for kind, share in shares.items()]
 
 
 def _timber_by_role(plan: Plan) -> list[str]:

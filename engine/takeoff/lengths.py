@@ -15,6 +15,7 @@ from ..spec import Site
 from ..standards.en_338 import MEAN_DENSITY
 from .goods import Goods, boards_of, bought, timber_of
 from .money import larger_but_cheaper, money, priced_shares, to_the_cent
+from .rules import rule_of
 
 CUT_PLAN = "the cut plan"
 KINDS: tuple[str, ...] = get_args(PieceKind) + get_args(Role)
@@ -93,15 +94,20 @@ def _need(size: float, group: list[StockItem], parts: Mapping[str, Part]) -> tup
     return round(net, 3), round(1.0 - net / len(group), 4)
 
 
-def _made_of(group: list[StockItem], parts: Mapping[str, Part]) -> tuple[Share, ...]:
+def _made_of(site: Site, group: list[StockItem], parts: Mapping[str, Part]) -> tuple[Share, ...]:
     """Pieces by kind, or members by role."""
     cut = [parts[piece] for item in group for piece in item.pieces]
     counts = Counter(part.kind for part in cut)
     return tuple(
-        Share(kind, counts[kind], round(sum(part.length for part in cut if part.kind == kind) / 1000, 3))
+        _share(site, kind, counts[kind], sum(part.length for part in cut if part.kind == kind))
         for kind in KINDS
         if counts[kind]
     )
+
+
+def _share(site: Site, kind: str, pieces: int, length: float) -> Share:
+    rule, source = rule_of(site, kind)
+    return Share(kind, pieces, round(length / 1000, 3), rule=rule, source=source)
 
 
 def _board_line(site: Site, size: float, group: list[StockItem], parts: Mapping[str, Part]) -> TakeoffLine:
@@ -115,7 +121,7 @@ def _board_line(site: Site, size: float, group: list[StockItem], parts: Mapping[
         order=len(group),
         mass=round(len(group) * size / 1000 * site.boards.mass_per_metre, 1),
         price=Decimal(0),
-        made_of=_made_of(group, parts),
+        made_of=_made_of(site, group, parts),
         source=CUT_PLAN,
     )
 
@@ -132,7 +138,7 @@ def _timber_line(site: Site, size: float, group: list[StockItem], parts: Mapping
         order=len(group),
         mass=round(len(group) * size / 1000 * breadth * depth * 1e-6 * MEAN_DENSITY[site.frame.grade], 1),
         price=Decimal(0),
-        made_of=_made_of(group, parts),
+        made_of=_made_of(site, group, parts),
         source=CUT_PLAN,
     )
 

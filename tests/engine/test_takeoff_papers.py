@@ -133,10 +133,28 @@ def test_parts_of_a_price_add_up_to_it_and_no_cent_is_lost() -> None:
     # A third of 100.00 each: 33.33, and the cent that is left goes to the first; nothing of nothing.
     thirds = priced_shares([Share(kind, 1, 2.0) for kind in "abc"], Decimal("100.00"))
     assert [str(share.price) for share in thirds] == ["33.34", "33.33", "33.33"]
-    # 0.05 by number, 1 to 2: 0.01(67) and 0.03(33), so the cent that is left goes to the larger remainder.
-    pair = priced_shares([Share("a", 1, 0.0), Share("b", 2, 0.0)], Decimal("0.05"))
-    assert [str(share.price) for share in pair] == ["0.02", "0.03"]
+    # 0.05 by number, 2 to 1: 0.03(33) and 0.01(67), so the cent that is left goes to the larger remainder.
+    pair = priced_shares([Share("a", 2, 0.0), Share("b", 1, 0.0)], Decimal("0.05"))
+    assert [str(share.price) for share in pair] == ["0.03", "0.02"]
     assert priced_shares([], Decimal("1.00")) == ()
+
+
+def test_every_kind_that_is_bought_has_its_rule_and_source() -> None:
+    for scene in SCENES:
+        plan = design(read_site(scene))
+        notes, (_, rows) = takeoff_notes(plan), read_back(plan)
+        kinds = {piece.kind for piece in plan.pieces} | {member.role for member in plan.members}
+        for kind in kinds - {"board"}:
+            (note,) = [note for note in notes if note.startswith(f"{kind.capitalize()}: ")]
+            assert note.endswith(("(the site file).", "(common practice, no source)."))
+            assert [row for row in rows if f"{kind}: {note[len(kind) + 2 : -1]}" in row[12]]
+
+
+def test_rules_of_edge_boards_say_what_the_site_asks_for() -> None:
+    # One board, mitred by default; two boards, butted.
+    for border, words in (({"courses": 1}, "one board "), ({"courses": 2, "corners": "butt"}, "two boards ")):
+        (note,) = [n for n in takeoff_notes(order(pattern={"border": border})) if n.startswith("Border: ")]
+        assert note.startswith(f"Border: {words}along each edge that has one, {'butt' if 'two' in words else 'mitr'}ed")
 
 
 def test_notes_tell_what_the_timber_is_for() -> None:
@@ -170,6 +188,8 @@ def test_notes_tell_each_rule_once_with_its_source() -> None:
         "Starter clips",
         "Clips",
         "Edge clips",
+        "Ledger",
+        "Rim",
     ]
 
 
