@@ -86,11 +86,11 @@ def pictures(shots: Sequence[Shot], quality: str = "draft", progress: Progress |
 
 
 def _same_place(one: SceneModel, other: SceneModel) -> bool:
-    """Whether two models differ in their decks alone. What is the very same record is known to be equal at once."""
+    """Whether two models differ in their decks or in the view alone. What is the very same record is equal at once."""
     return all(
         getattr(one, part.name) == getattr(other, part.name)
         for part in fields(SceneModel)
-        if part.name not in ("boards", "blocks", "fixings", "materials", "cameras")
+        if part.name not in ("boards", "blocks", "fixings", "materials", "cameras", "view")
     )
 
 
