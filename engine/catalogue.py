@@ -73,6 +73,11 @@ class Catalogue:
                 return Section(section=section, metre=float(metre)), table is self.shipped
         raise AssertionError("the shipped table prices any section by its volume")
 
+    @property
+    def edge_screw(self) -> FixingProduct | None:
+        """The screw of edge boards, where the user's own table has one; the shipped table has none."""
+        return next((table.fixings.edge_screw for table in self.tables if table.fixings.edge_screw), None)
+
     def fixing(self, key: str) -> tuple[FixingProduct, bool]:
         """Look up a fixing by its key, such as `starter_clip`, and whether it is invented."""
         for table in self.tables:

@@ -139,7 +139,8 @@ def weigh(site: Site, effort: Effort = "quick", each: Each = map) -> Options:
     effort : {"quick", "normal", "thorough"}
         How long each way is searched for.
     each : callable
-        Designs many ways; `map` one after another. The table is the same however it shares them out.
+        Designs many ways; `map` one after another. The table is the same however it shares them out, save that a longer
+        search than quick ends after a set time, which a busy machine may reach.
     """
     ways = choices(site)
     outcomes = tuple(each(tried, [(site, choice, effort) for choice in ways]))

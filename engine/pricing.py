@@ -25,7 +25,8 @@ def priced(site: Site, catalogue: Catalogue) -> Site:
     invented = list(site.prices.invented)
     board, board_breaks = _board(site, catalogue, invented)
     metre, timber_breaks = _timber(site, catalogue, invented)
-    fixings = {one.name: _fixing(site, catalogue, one.name, invented) for one in fields(Fixings)}
+    needed = [one.name for one in fields(Fixings) if one.name != "edge_screw"]
+    fixings = {name: _fixing(site, catalogue, name, invented) for name in needed}
     try:
         prices = replace(
             site.prices,
@@ -41,7 +42,8 @@ def priced(site: Site, catalogue: Catalogue) -> Site:
         )
     except ValueError as fault:
         raise SiteError("prices", "breaks", f"{fault} ({board:g} a board, {metre:g} a metre of timber)") from fault
-    return replace(site, prices=prices, fixings=Fixings(**fixings))
+    edge_screw = site.fixings.edge_screw or catalogue.edge_screw
+    return replace(site, prices=prices, fixings=Fixings(**fixings, edge_screw=edge_screw))
 
 
 def _board(site: Site, catalogue: Catalogue, invented: list[str]) -> tuple[float, tuple[Break, ...]]:

@@ -266,6 +266,8 @@ class Fixings:
     screw: FixingProduct | None = None
     clip_screw: FixingProduct | None = None
     """The screw of a clip whose pack holds none."""
+    edge_screw: FixingProduct | None = None
+    """The screw of borders, nosings and fascias, where it is another than `screw`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

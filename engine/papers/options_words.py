@@ -61,6 +61,8 @@ def searched(options: Options) -> str:
     text = f"Each of {len(options.rows)} ways was searched with effort {options.effort}"
     if options.effort == "quick":
         text += ": `plan` searches longer, and may find a way to cut the same deck from fewer boards"
+    else:
+        text += ": a search ends after a set time, so that a busy machine may come to other figures"
     return f"{text}."
 
 

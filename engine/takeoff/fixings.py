@@ -23,6 +23,8 @@ RULES: dict[FixingKind, str] = {
     "that cross none",
 }
 """How each kind is placed; the places themselves are in the plan."""
+EDGES: tuple[PieceKind, ...] = ("border", "nosing", "fascia")
+"""Kinds of pieces that edge screws hold."""
 
 
 def fixing_lines(site: Site, fixings: Sequence[Fixing], parts: Mapping[str, Part]) -> list[TakeoffLine]:
@@ -31,22 +33,34 @@ def fixing_lines(site: Site, fixings: Sequence[Fixing], parts: Mapping[str, Part
     Of screws it is told which kinds of pieces they hold.
     """
     counts = Counter(fixing.kind for fixing in fixings)
-    held = Counter(parts[fixing.piece].kind for fixing in fixings if fixing.kind == "screw")
     lines, screws = [], {}
     for kind, rule in RULES.items():
-        if counts[kind]:
-            product = product_of(site, kind)
-            line = _line(kind, product, counts[kind], rule)
-            if kind == "screw":
-                shares = [Share(own, held[own], 0.0) for own in get_args(PieceKind) if held[own]]
-                line = replace(line, made_of=priced_shares(shares, line.price))
-            lines.append(line)
-            if product.screws:
-                screws[kind] = product.screws
+        if not counts[kind]:
+            continue
+        if kind == "screw":
+            held = Counter(parts[fixing.piece].kind for fixing in fixings if fixing.kind == "screw")
+            lines += _screw_lines(site, held, rule)
+            continue
+        product = product_of(site, kind)
+        lines.append(_line(kind, product, counts[kind], rule))
+        if product.screws:
+            screws[kind] = product.screws
     if screws:
         rule = ", ".join(f"{each} for each {kind}" for kind, each in screws.items())
         count = sum(each * counts[kind] for kind, each in screws.items())
         lines.append(_line("clip screw", product_of(site, "clip screw"), count, rule, "the product table"))
+    return lines
+
+
+def _screw_lines(site: Site, held: Counter[str], rule: str) -> list[TakeoffLine]:
+    """A line for the screws, and one for those of edge boards where they are bought as others."""
+    own = EDGES if site.fixings.edge_screw else ()
+    lines = []
+    for item, kinds in (("screw", [k for k in get_args(PieceKind) if k not in own]), ("edge screw", own)):
+        shares = [Share(kind, held[kind], 0.0) for kind in kinds if held[kind]]
+        if shares:
+            line = _line(item, product_of(site, item), sum(share.pieces for share in shares), rule)
+            lines.append(replace(line, made_of=priced_shares(shares, line.price)))
     return lines
 
 

@@ -148,8 +148,8 @@ def takeoff_counts(reading: Reading) -> Iterator[Fault]:
     held = {f"board-{length:g}": items for (_, length), items in _stock(reading, boards=True).items()}
     held |= {f"{product}-{length:g}": items for (product, length), items in _stock(reading, boards=False).items()}
     counts = {item: len(stock) for item, stock in held.items()}
-    counts |= dict(Counter(fixing["kind"].replace(" ", "-") for fixing in plan["fixings"]))
-    fixed = {"clip", "starter-clip", "edge-clip", "screw"}
+    counts |= dict(Counter(_bought_as(fixing, reading) for fixing in plan["fixings"]))
+    fixed = {"clip", "starter-clip", "edge-clip", "screw", "edge-screw"}
     for item in sorted(counts.keys() | {i for i in lines if i in fixed or i.startswith(("board-", "timber-"))}):
         line = lines.get(item, {"order": 0})
         count = counts.get(item, 0)
@@ -166,6 +166,15 @@ def takeoff_counts(reading: Reading) -> Iterator[Fault]:
         used = sum(i["product"] == bound["product"] and not i.get("on_hand") for i in plan["stock"])
         if bound["stock_used"] != used or bound["lower_bound"] > used:
             yield Fault(8, (bound["product"],), f"bounds say {bound['stock_used']} used, stock holds {used}")
+
+
+def _bought_as(fixing: Record, reading: Reading) -> str:
+    """The item of a clip or screw; screws of edge boards are another where the site has a product for them."""
+    own = reading.ground.site.get("fixings", {}).get("edge_screw") is not None
+    if own and fixing["kind"] == "screw":
+        piece = reading.pieces.get(fixing["piece"], {"kind": ""})
+        return "edge-screw" if piece["kind"] in ("border", "nosing", "fascia") else "screw"
+    return str(fixing["kind"].replace(" ", "-"))
 
 
 def _cents(unit_price: float, count: int) -> float:

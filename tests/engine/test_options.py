@@ -29,7 +29,7 @@ from courseline.engine.options import (
     weigh,
 )
 from courseline.engine.papers.options_csv import options_csv
-from courseline.engine.papers.options_words import faults_told, numbers, verdict
+from courseline.engine.papers.options_words import faults_told, numbers, searched, verdict
 from courseline.engine.site import site_from_table
 from courseline.engine.spec import Site
 from rectangles import rectangle_site
@@ -290,6 +290,11 @@ def test_checks_that_fail_are_told_by_name_once_for_all_ways_alike() -> None:
         "1, 2: tongue A-1, A-2; kept offcuts; wall at 500",
         "3: boards.lengths: none gives A-1; longer boards",
     ]
+
+
+def test_effort_is_told_with_what_it_means() -> None:
+    assert "effort quick: `plan` searches longer" in searched(options())
+    assert "effort normal: a search ends after a set time" in searched(replace(options(), effort="normal"))
 
 
 def test_verdict_is_told_against_the_sites_own() -> None:

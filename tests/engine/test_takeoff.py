@@ -6,12 +6,14 @@ of 4200; 11 starter clips, 99 clips, 11 edge clips.
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from decimal import ROUND_DOWN, Decimal
 from typing import Any
 
 import pytest
-from courseline.engine import design
+from checker import check_plan
+from courseline.engine import design, plan_json
 from courseline.engine.plan import Plan, StockItem, TakeoffLine
 from courseline.engine.spec import Break
 from courseline.engine.takeoff import payable, tax_on, total_price
@@ -209,6 +211,22 @@ def test_no_tax_unless_asked_for() -> None:
 
 def test_every_line_tells_its_rule_and_where_that_comes_from() -> None:
     assert all(line.rule and line.source for line in order(order={"spare": 1}).takeoff)
+
+
+def test_edge_boards_may_have_screws_of_their_own() -> None:
+    # A border alone is screwed here, so its screws move to the other product, and none of the plain ones is left.
+    border = {"courses": 1}
+    plain = lines(order(pattern={"border": border}))
+    screw = {"name": "grey screw", "pack": 10, "price": 2.50}
+    plan = order(pattern={"border": border}, fixings={"edge_screw": screw})
+    own, count = lines(plan)["edge-screw"], int(plain["screw"].net)
+    assert "screw" not in lines(plan)
+    packs = -(-count // 10)
+    assert (own.net, own.order, str(own.unit_price), own.price) == (count, packs, "2.50", packs * Decimal("2.50"))
+    assert [(share.kind, share.price) for share in own.made_of] == [("border", own.price)]
+    assert check_plan(json.loads(plan_json(plan))) == []
+    # Where nothing lies along an edge there is nothing for them to hold.
+    assert "edge-screw" not in lines(order(fixings={"edge_screw": screw}))
 
 
 # What the cut plan and the saving say of money

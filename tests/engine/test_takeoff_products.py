@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import tomllib
+from dataclasses import replace
 from decimal import Decimal
 from importlib import resources
 from pathlib import Path
@@ -87,6 +88,15 @@ def test_own_table_is_read_beside_the_site(tmp_path: Path) -> None:
     assert (site.prices.currency, site.prices.board, site.prices.timber_metre) == ("EUR", 40.0, 5.0)
     assert (site.prices.clip, site.prices.screw) == (0.4, 0.09)  # 8.00 / 20; the shipped 18.00 / 200
     assert site.prices.invented == ("starter_clip", "edge_clip", "screw", "clip_screw")
+
+
+def test_own_table_may_have_a_screw_for_edge_boards(tmp_path: Path) -> None:
+    own = OWN + '[fixings.edge_screw]\nname = "grey screw"\nprice = 0.20\n'
+    site = read_site(write(tmp_path, SITE + "[pattern]\nborder = { courses = 1 }\n", own))
+    (line,) = [line for line in design(site).takeoff if line.item == "edge-screw"]
+    assert (line.description, line.price) == ("grey screw", int(line.net) * Decimal("0.20"))
+    assert site_from_table(encode(replace(site, products=None))).fixings.edge_screw == site.fixings.edge_screw
+    assert read_site(write(tmp_path)).fixings.edge_screw is None
 
 
 def test_order_is_priced_from_the_own_table(tmp_path: Path) -> None:
