@@ -18,6 +18,7 @@ from .properties import of_scene
 
 JOINT, FAILED, EDGE = (0.15, 0.55, 1.0, 0.9), (1.0, 0.62, 0.1, 1.0), (1.0, 1.0, 1.0, 1.0)
 """Colours: joints blue, what is to be seen to amber, edge numbers white."""
+BACKDROP = (0.05, 0.05, 0.05, 0.72)
 OVER = 6.0
 """How far above the boards a mark is drawn [mm], so that none is half hidden by them."""
 FEW = 6
@@ -148,11 +149,27 @@ def _draw_texts() -> None:
         left = pixel.x + size if pixel.x + size + width < end else max(pixel.x - size - width, 0.0)
         box = _free_place(left, pixel.y, width, 1.25 * size * len(lines), taken)
         taken.append(box)
+        _draw_backdrop(box)
         blf.color(0, *colour)
         for number, line in enumerate(lines):
             blf.position(0, box[0], box[3] - 1.25 * size * (number + 1), 0)
             blf.draw(0, line)
     blf.disable(0, blf.SHADOW)
+
+
+def _draw_backdrop(box: Box) -> None:
+    """Darken the view behind a text, which else cannot be read over a light wall."""
+    import gpu
+    from gpu_extras.batch import batch_for_shader
+
+    x0, y0, x1, y1 = box[0] - 4, box[1] - 6, box[2] + 4, box[3] + 2
+    shader = gpu.shader.from_builtin("UNIFORM_COLOR")
+    gpu.state.blend_set("ALPHA")
+    shader.bind()
+    shader.uniform_float("color", BACKDROP)
+    corners = ((x0, y0), (x1, y0), (x0, y1), (x1, y1))
+    batch_for_shader(shader, "TRI_STRIP", {"pos": corners}).draw(shader)
+    gpu.state.blend_set("NONE")
 
 
 def _sidebar_at(area: bpy.types.Area) -> float:

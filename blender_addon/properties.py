@@ -180,7 +180,7 @@ class DeckSettings(bpy.types.PropertyGroup):
     )
     joints: EnumProperty(name="Joints", description="Where the boards of a course meet", items=JOINTS, update=_changed)
     seam: EnumProperty(
-        name="Corners of the house",
+        name="House corners",
         description="How boards meet where they turn with the house",
         items=SEAMS,
         update=_changed,
@@ -214,8 +214,8 @@ class DeckSettings(bpy.types.PropertyGroup):
         update=_changed,
     )
     course_gap: FloatProperty(
-        name="Between boards (mm)",
-        description="Gap between neighbouring boards, as the clips keep it",
+        name="Boards",
+        description="Gap between neighbouring boards in mm, as the clips keep it",
         min=0.0,
         max=20.0,
         step=50,
@@ -223,8 +223,8 @@ class DeckSettings(bpy.types.PropertyGroup):
         update=_changed,
     )
     butt_gap: FloatProperty(
-        name="At joints (mm)",
-        description="Gap between board ends, which lets them grow in the sun",
+        name="Joints",
+        description="Gap between board ends in mm, which lets them grow in the sun",
         min=0.0,
         max=30.0,
         step=50,
@@ -232,8 +232,8 @@ class DeckSettings(bpy.types.PropertyGroup):
         update=_changed,
     )
     wall_gap: FloatProperty(
-        name="At the house (mm)",
-        description="Gap between the boards and the wall",
+        name="House",
+        description="Gap between the boards and the wall in mm",
         min=0.0,
         max=50.0,
         step=50,
@@ -241,7 +241,7 @@ class DeckSettings(bpy.types.PropertyGroup):
         update=_changed,
     )
     centres: FloatProperty(
-        name="Joists at most (mm)",
+        name="Joists (mm)",
         description="The furthest that joists may lie apart, from middle to middle",
         min=150.0,
         max=800.0,

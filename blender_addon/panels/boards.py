@@ -61,7 +61,7 @@ class GapsPanel(SidebarPanel, bpy.types.Panel):
 
     bl_idname = ids.GAPS_PANEL
     bl_parent_id = ids.BOARDS_PANEL
-    bl_label = "Gaps"
+    bl_label = "Gaps in mm"
     bl_options: ClassVar[set[str]] = {"DEFAULT_CLOSED"}
 
     def draw(self, context: bpy.types.Context) -> None:
