@@ -49,7 +49,7 @@ def _checks(row: Option) -> str:
     named: dict[str, list[str]] = {}
     for name, _ in row.faults:
         kind, _, what = name.rpartition(" ")
-        if any(letter.isdigit() for letter in what):
+        if kind:
             named.setdefault(kind, []).append(what)
         else:
             named.setdefault(name, [])

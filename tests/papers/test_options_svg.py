@@ -126,6 +126,16 @@ def test_longest_key_is_on_the_sheet() -> None:
     assert all(float(text.attrib["y"]) <= HEIGHT - 10 for text in root.iter(f"{SVG}text"))
 
 
+def test_ways_in_one_place_share_a_label() -> None:
+    # The same price and waste; one has fewer joints, the other less doubled joist. A third lies far off.
+    one = Figures(50, 0.05, 4, 9.0, 100, 700, Decimal(2000))
+    far = replace(one, waste=0.1, price=Decimal(1500))
+    root = drawing(weighed([Outcome(one), Outcome(replace(one, joints=5, doubled=8.0)), Outcome(far)]))
+    texts = [text.text for text in root.iter(f"{SVG}text") if LEFT <= float(text.attrib["x"]) <= RIGHT]
+    assert {"1, 2", "3"} <= set(texts)
+    assert not {"1", "2"} & set(texts)
+
+
 def test_one_way_alone_still_has_two_axes() -> None:
     root = drawing(weighed([Outcome(Figures(10, 0.05, 0, 0.0, 100, 800, Decimal("499.99")))]))
     assert len(points(root)) == 1
