@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
+from .checks.fewest import fewest_boards
 from .checks.offcuts import offcut_check
 from .checks.run import run_checks
 from .checks.saving import saving
@@ -83,6 +84,7 @@ def _design(site: Site, effort: Effort) -> Plan:
             *run_checks(laid),
             *saving(site, laid, cuts.stock),
             offcut_check(site, cuts.kept[site.boards.product]),
+            fewest_boards(cuts.bounds[0]),
         ),
         bounds=as_ordered(site, cuts.bounds, cuts.stock),
     )

@@ -196,6 +196,9 @@ class Bound:
     proved: bool = False
     price: Decimal = Decimal(0)
     least_price: Decimal = Decimal(0)
+    joints_bound: int = 0
+    joints_method: str = ""
+    joints_proved: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,6 +18,7 @@ from rich.markup import escape
 from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
 from ..engine import VERSION, design, propose_zones, read_site, with_choices, write_plan
+from ..engine.checks.fewest import FEWEST
 from ..engine.checks.saving import SAVING
 from ..engine.comparison import compare_choices, seen_from, shots_of, write_comparison
 from ..engine.errors import CourselineError
@@ -226,7 +227,7 @@ def _designed(site: Site, options: argparse.Namespace) -> Plan:
 
 def _tell_saving(made: Plan) -> None:
     for check in made.checks:
-        if check.id == SAVING:
+        if check.id in (SAVING, FEWEST):
             console.print(check.message[0].upper() + check.message[1:] + ".", markup=False)
 
 

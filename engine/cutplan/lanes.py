@@ -16,6 +16,7 @@ import math
 import random
 from bisect import bisect_left, insort
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -38,6 +39,10 @@ TRIES = 1_500
 """Lanes tried with one seed on a deck of few runs."""
 RUN_TRIES = 60_000
 """Runs butted in the trying with one seed on a deck of many: what less than 10 s are enough for (ours, measured)."""
+SAMPLE = 100
+"""Runs that lanes are first tried on where there are many (ours)."""
+TOGETHER = 4
+"""Runs of such a sample that lie next to each other (ours)."""
 SALVAGE = 0.85
 """What a millimetre of offcut is worth, against one of board, while lines are tried (ours; 0.7 to 0.95 do as well)."""
 SCRAP = 0.18
@@ -54,6 +59,10 @@ STRAY = 0.3
 """What a run that finds no way through its lane weighs, in boards (ours)."""
 HEAT = 0.2
 """Lines that cost so many boards more are still tried on from at first, and fewer and fewer later (ours)."""
+WITH_CYCLE = 0.3
+"""How often a line is changed together with those that lie whole boards from it (ours)."""
+WIDEST = 4
+"""Lines of one lane next to each other that are tried to begin with (ours)."""
 NONE = -1
 """In place of a lane: the line is butted by no course."""
 
@@ -136,16 +145,51 @@ class _Search:
         """What a millimetre of doubled joist costs, in boards."""
 
     def improved(self, known: dict[int, tuple[int, ...]], seed: int) -> _Way | None:
-        """The best way found, if it weighs less than the one known: simulated annealing over the lanes of lines."""
+        """The best way found, if it weighs less than the one known.
+
+        On a deck of many runs lanes are first tried on a part of them, where a try takes a part of the time.
+        """
         chance = random.Random(seed)
-        lanes = self._lanes_of(known)
-        weight = self._weight(known)
-        best = None
+        lanes, weight = self._lanes_of(known), self._weight(known)
+        left = RUN_TRIES
+        if len(self.long) > 2 * SAMPLE:
+            left //= 2
+            few = self._sample()
+            begin = min([lanes, *self._bonds()], key=lambda own: few._through(own).weight)
+            begin, _ = few._annealed(begin, left // SAMPLE, chance)
+            lanes = min([lanes, begin], key=lambda own: self._through(own).weight)
+        _, best = self._annealed(lanes, min(TRIES, max(1, left // len(self.long))), chance)
+        return best if best.weight < weight - 1e-9 else None
+
+    def _bonds(self) -> list[list[int]]:
+        """Lanes that have many lines each and go on from board to board: so many lines of one, then of the next."""
+        cycle = self.grid.cycle
+        found = []
+        for wide in range(1, WIDEST + 1):
+            own = [NONE] * cycle
+            for number, first in enumerate(range(0, cycle, wide + LEAST_STAGGER - 1)):
+                for at in range(first, min(first + wide, cycle)):
+                    near = [(own[(at + off) % cycle]) for off in range(1 - LEAST_STAGGER, LEAST_STAGGER)]
+                    if all(lane in (NONE, number % self.lanes) for lane in near):
+                        own[at] = number % self.lanes
+            found += [[own[(line + turn) % cycle] for line in range(len(self.at))] for turn in range(cycle)]
+        return found
+
+    def _sample(self) -> _Search:
+        """The same search over a part of the runs, neighbours with neighbours."""
+        step = len(self.long) // SAMPLE
+        few = copy(self)
+        few.long = [run for i, run in enumerate(self.long) if i // TOGETHER % step == 0]
+        share = len(few.long) / len(self.long)
+        few.single = self.single[::step]
+        few.double = self.double * share
+        return few
+
+    def _annealed(self, lanes: list[int], tries: int, chance: random.Random) -> tuple[list[int], _Way]:
+        """The best lanes found, and the way through them: simulated annealing from the lanes given."""
         now = self._through(lanes)
-        tries = min(TRIES, max(1, RUN_TRIES // len(self.long)))
+        best, best_lanes = now, lanes
         for number in range(tries):
-            if now.weight < weight - 1e-9:
-                best, weight = now, now.weight
             changed = self._changed(lanes, chance)
             if changed is None:
                 continue
@@ -153,7 +197,9 @@ class _Search:
             heat = HEAT * (1 - number / tries) + 1e-3
             if then.weight <= now.weight or chance.random() < math.exp((now.weight - then.weight) / heat):
                 lanes, now = changed, then
-        return best
+                if now.weight < best.weight - 1e-9:
+                    best, best_lanes = now, lanes
+        return best_lanes, best
 
     def _lanes_of(self, known: dict[int, tuple[int, ...]]) -> list[int]:
         """The lane by whose courses each line is butted most."""
@@ -164,18 +210,31 @@ class _Search:
         return lanes
 
     def _changed(self, lanes: list[int], chance: random.Random) -> list[int] | None:
-        """Lanes with one line given to another lane, or exchanged with one near it; none where the bond would break."""
+        """Lanes with one line given to another lane, or exchanged with one near it; none where the bond would break.
+
+        Now and then the same is done a board further on and further back, as far as there are lines: what serves one
+        full board serves the next.
+        """
         changed = lanes.copy()
         line = chance.randrange(len(lanes))
-        touched = [line]
+        lane = chance.choice([lane for lane in range(NONE, self.lanes) if lane != lanes[line]])
+        step = chance.choice((0, 0, -3, -2, -1, 1, 2, 3))
+        cycle = self.grid.cycle if chance.random() < WITH_CYCLE else len(lanes)
+        touched = []
         if chance.random() < 0.5:
-            changed[line] = chance.choice([lane for lane in range(NONE, self.lanes) if lane != lanes[line]])
-        else:
-            other = line + chance.choice((-3, -2, -1, 1, 2, 3))
-            if not 0 <= other < len(lanes) or lanes[other] == lanes[line]:
-                return None
-            changed[line], changed[other] = changed[other], changed[line]
-            touched.append(other)
+            step = 0
+        elif step == 0:
+            return None
+        for here in range(line % cycle, len(lanes), cycle):
+            other = here + step
+            if not step:
+                changed[here] = lane
+            elif 0 <= other < len(lanes):
+                changed[here], changed[other] = lanes[other], lanes[here]
+                touched.append(other)
+            touched.append(here)
+        if changed == lanes:
+            return None
         for here in touched:
             near = changed[max(0, here - LEAST_STAGGER + 1) : here + LEAST_STAGGER]
             if changed[here] != NONE and any(lane not in (NONE, changed[here]) for lane in near):

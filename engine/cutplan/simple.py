@@ -15,10 +15,25 @@ def least_bought(job: Job) -> int:
     if not job.sizes or not rooms:
         return 0
     room = max(rooms)
-    by_length = -(-max(0, sum(job.sizes) - _on_hand(job)) // room)
     large = [size for size in job.sizes if 2 * size > room]
     held = sum((job.stock[j].count or 0) * (job.stock[j].room // min(large)) for j in job.on_hand) if large else 0
-    return max(by_length, len(large) - held)
+    return max(least_by_length(job), len(large) - held)
+
+
+def least_by_length(job: Job, spared: int = 0) -> int:
+    """A number of stock lengths to buy that holds however the same length is divided into as many pieces or fewer.
+
+    Where pieces are butted is left open: what they take together does not depend on it. A joint less takes its gap in
+    board, and spares a kerf.
+
+    Parameters
+    ----------
+    spared : int
+        What a joint less spares, in the steps of the job: a kerf less a butt gap, or nothing.
+    """
+    rooms = [job.stock[j].room for j in job.bought]
+    need = sum(max(0, size - spared) for size in job.sizes) - _on_hand(job)
+    return -(-max(0, need) // max(rooms)) if rooms else 0
 
 
 def least_cost(job: Job) -> int:

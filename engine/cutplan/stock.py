@@ -21,10 +21,16 @@ from .nearer import nearer
 from .pack import TIGHT
 from .rips import Stretch, Wanted, areas, stretches
 from .saw_list import saw_list
+from .simple import least_by_length
 
 TIMBER_KERF = 3.0
 """What a hand-held circular saw takes of a timber [mm]; common practice, no source."""
 
+
+BY_ALL_LENGTH = (
+    "joints and cutting: all that is laid, each piece with the kerf or the gap beside it, over the longest stock "
+    "length; holds wherever the joints lie, for as many of them or fewer"
+)
 
 LOOKS: dict[Effort, int] = {"quick": 20_000, "normal": 400_000, "thorough": 4_000_000}
 """Boards looked at for exchanges of pieces, for fewer kept offcuts: some 10 ms, 0.3 s and 3 s (ours)."""
@@ -51,6 +57,7 @@ class _Product:
     kerf: float
     square_up: float = 0.0
     width: float | None = None
+    butt: float = 0.0
 
 
 def as_squared(site: Site) -> Site:
@@ -77,6 +84,7 @@ def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut], 
         site.pattern.kerf,
         site.pattern.square_up,
         width,
+        site.gaps.butt,
     )
     timber = _Product("timber", timber_name(site), site.frame.stock_lengths, timber_price, TIMBER_KERF)
     wanted = [Wanted(p.id, p.length, p.width, width is not None and "rip" in p.cuts) for p in pieces]
@@ -140,6 +148,9 @@ def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) ->
         proved=solution.proved,
         price=sum((product.price(site, i.length) for i in items if not i.on_hand), Decimal(0)).quantize(CENT),
         least_price=_least_price(site, product, stock, solution.cost_bound),
+        joints_bound=least_by_length(relaxed or job, max(0, kerf - in_steps(product.butt))),
+        joints_method=BY_ALL_LENGTH,
+        joints_proved=True,
     )
     return items, bound, listed.kept
 

@@ -12,12 +12,16 @@ import pytest
 from checker import check_plan
 from courseline.engine import SiteError, design, plan_json, read_site
 from courseline.engine.cutplan import exact
+from courseline.engine.cutplan.job import in_steps
+from courseline.engine.cutplan.quick import quick
+from courseline.engine.cutplan.simple import least_by_length
 from courseline.engine.effort import Effort
 from courseline.engine.papers.summary import summarise
 from courseline.engine.plan import Plan
 from courseline.engine.scene import build_scene
 from courseline.engine.site import site_from_table
 from generated_sites import generated_site
+from jobs import job_of
 from rectangles import orders, rectangle, rectangle_site
 from shares import shares
 
@@ -234,6 +238,8 @@ def test_each_offcut_is_there_before_its_piece_is_laid() -> None:
 
 BUYING = (0, 6, 8)
 """Rules of the plan file that cutting and ordering must keep."""
+
+
 @pytest.mark.parametrize("number", shares(60, fast=3, tested=25))
 def test_generated_site_holds_with_stock_on_hand_squared_ends_and_rips_that_share(number: int) -> None:
     chance = random.Random(number)
@@ -271,3 +277,63 @@ def test_bounds_price_what_the_takeoff_orders() -> None:
     plan = design(read_site(SCENES[0]))
     for bound, kind in zip(plan.bounds, ("board", "timber"), strict=True):
         assert bound.price == sum(line.price for line in plan.takeoff if line.item.startswith(f"{kind}-"))
+
+
+def taken(chance: random.Random, totals: list[float], butt: float, most: int) -> list[float]:
+    """Courses butted anywhere, at no more joints than given; no piece over 4000 mm."""
+    lengths: list[float] = []
+    spare = most - sum(-(-(total + butt) // (4000 + butt)) - 1 for total in totals)
+    for total in totals:
+        fewest = int(-(-(total + butt) // (4000 + butt))) - 1
+        more = chance.randint(0, int(min(spare, 3)))
+        spare -= more
+        joints = fewest + more
+        board = total - joints * butt
+        shares = [board / (joints + 1)] * (joints + 1)
+        for k in range(joints):
+            moved = chance.uniform(0, min(shares[k] - 100, 4000 - shares[k + 1]))
+            shares[k], shares[k + 1] = shares[k] - moved, shares[k + 1] + moved
+        lengths += shares
+    return lengths
+
+
+@pytest.mark.parametrize("number", range(40))
+def test_no_way_to_butt_the_courses_goes_below_the_bound_on_joints_and_cutting(number: int) -> None:
+    chance = random.Random(number)
+    kerf, butt = chance.choice([(3.0, 8.0), (4.0, 0.0), (3.0, 3.0)])
+    totals = [chance.uniform(4100, 11_000) for _ in range(chance.randint(2, 5))]
+    lengths = taken(chance, totals, butt, 30)
+    bound = least_by_length(job_of(lengths, [4000], kerf), in_steps(max(0.0, kerf - butt)))
+    assert bound >= (sum(totals) - butt * (len(lengths) - len(totals))) // 4000
+    for _ in range(20):
+        other = taken(chance, totals, butt, len(lengths) - len(totals))
+        assert len(quick(job_of(other, [4000], kerf))) >= bound
+
+
+def test_a_joint_less_spares_its_kerf_where_boards_are_butted_tight() -> None:
+    # 8000 mm without gaps, in three pieces: two cuts of 10 mm would want a third board. In two whole boards: none.
+    job = job_of([2000, 4000, 2000], [4000], 10)
+    assert len(quick(job_of([4000, 4000], [4000], 10))) == least_by_length(job, in_steps(10)) == 2
+    assert least_by_length(job) == 3
+
+
+def test_bound_on_joints_and_cutting_by_hand() -> None:
+    # 19 courses of 6004 mm, less 8 mm a joint; each piece with 3 mm of saw, and 3 mm more in a board of 4000.
+    plan = rectangle(6004, 19 * 145 - 5)
+    joints = len(plan.joints)
+    needed = (19 * 6004 - 8 * joints + 3 * (19 + joints)) / 4003
+    assert 28 < needed < 29
+    assert plan.bounds[0].joints_bound == 29
+    assert plan.bounds[0].joints_proved
+    (told,) = [check.message for check in plan.checks if check.id == "fewest boards"]
+    assert "no plan with as many joints takes fewer than 29" in told
+
+
+def test_without_the_solver_the_bound_on_cutting_is_not_proved_and_all_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    site = rectangle_site(6004, 19 * 145 - 5)
+    monkeypatch.setattr(exact, "library", lambda: None)
+    plan = design(site, "normal")
+    assert not plan.bounds[0].proved or plan.bounds[0].lower_bound == plan.bounds[0].stock_used
+    assert plan.bounds[0].joints_proved
+    assert plan.bounds[0].joints_bound <= plan.bounds[0].stock_used
+    assert faults(plan) == []
