@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import shapely
 from courseline.engine import SiteError, design, read_site, with_choices
+from courseline.engine.plan import Check
 from courseline.engine.preview import FlatBoards, preview
 from courseline.engine.whereabouts import failing, joint_places
 from shapely.geometry import Point, Polygon
@@ -90,3 +91,16 @@ def test_a_check_that_names_a_board_is_marked_on_that_board() -> None:
     assert named
     for marked, name in named:
         assert boards[name].distance(Point(marked.places[0][:2])) < plan.site.boards.width
+
+
+def test_a_place_written_out_is_marked_itself_and_a_part_without_one_on_the_part() -> None:
+    plan = design(read_site(SCENES[0]))
+    piece, member, top = plan.pieces[3], plan.members[2], plan.site.deck.surface
+    messages = (f"{piece.id} is too short, at [1234, -567]", f"{piece.id} is too short", f"{member.id} is bowed", "all")
+    checks = tuple(Check("c", "by hand", 0.0, 1.0, "mm", False, message) for message in messages)
+    written, on_piece, on_member, nowhere = failing(replace(plan, checks=checks))
+    assert written.places == ((1234.0, -567.0, top),)
+    assert Polygon(piece.polygon.outer).contains(Point(on_piece.places[0][:2]))
+    middle = np.mean([member.start[:2], member.end[:2]], axis=0)
+    assert np.allclose(on_member.places[0][:2], middle)
+    assert nowhere.places == ()
