@@ -26,7 +26,7 @@ CLOSE_UP_CENTRE = (0.5, 0.8)
 ADVICE = "Colours on screens and paper differ; a sample in hand decides."
 LETTERS = "ABCDE"
 """What the choices are called."""
-CLOSE_UP_NOTE = "Each close-up shows two boards in the light of the picture."
+CLOSE_UP_NOTE = "Each close-up shows boards from near by, in the light of the picture."
 
 # A neutral sheet does not tint what stands on it.
 _PAPER, _INK, _QUIET, _RULE = (250, 250, 250), (34, 34, 34), (104, 104, 104), (205, 205, 205)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from ..plan import Plan
 from .assemble import blocks_of, build_scene
 from .boards import board_shapes, fixing_shapes
+from .differing import where_they_differ
 from .levels import levels_of
 from .model import SceneModel
 from .palette import palette
@@ -26,7 +27,8 @@ def build_scenes(plans: Sequence[Plan]) -> tuple[SceneModel, ...]:
     -------
     tuple of SceneModel
         One for each plan. House, garden, sun and views are the very same records in all, those of the first plan; each
-        has a further view `two boards` of its own boards.
+        has a further view `two boards`: of two of its own boards or, where the same boards are laid otherwise, of the
+        place where the choices differ most.
 
     Raises
     ------
@@ -34,6 +36,7 @@ def build_scenes(plans: Sequence[Plan]) -> tuple[SceneModel, ...]:
         If a site's house, obstacles, look or levels are not those of the first: then it is no choice of one job.
     """
     first = build_scene(plans[0])
+    near = where_they_differ(plans, first)
     scenes = []
     for plan in plans:
         _check_alike(plans[0], plan)
@@ -45,7 +48,7 @@ def build_scenes(plans: Sequence[Plan]) -> tuple[SceneModel, ...]:
             fixings=fixing_shapes(plan, boards),
             materials=palette(plan.site),
         )
-        scenes.append(replace(scene, cameras=(*first.cameras, two_boards(plan, scene))))
+        scenes.append(replace(scene, cameras=(*first.cameras, near or two_boards(plan, scene))))
     return tuple(scenes)
 
 

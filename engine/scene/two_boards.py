@@ -35,7 +35,7 @@ _SLIVER = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class _Pair:
+class Pair:
     """Two boards side by side: the middle of a whole stretch of both, how they run [degrees] and how deep they are."""
 
     middle: Point2
@@ -61,23 +61,23 @@ def two_boards(plan: Plan, model: SceneModel) -> Camera:
     """
     views = {camera.name: camera for camera in model.cameras}
     close = views["close"]
-    aim = _looked_at(close, plan.site.deck.surface)
+    aim = looked_at(close, plan.site.deck.surface)
     pairs = sorted(_pairs(plan, aim), key=lambda pair: hypot(pair.middle[0] - aim[0], pair.middle[1] - aim[1]))
-    blocked, shade = _blocked(plan), _shade(plan, model)
-    found = [(pair, _camera(pair, close.heading)) for pair in pairs]
+    blocked, shade = closed_to_cameras(plan), shade_of(plan, model)
+    found = [(pair, look_across(pair, close.heading)) for pair in pairs]
     free = [(pair, camera) for pair, camera in found if blocked.distance(Point(camera.position[:2])) >= CLEAR]
     lit = (camera for pair, camera in free if shade.distance(Point(pair.middle)) >= LENGTH / 2)
     return next(lit, free[0][1] if free else replace(close, name=NAME))
 
 
-def _looked_at(camera: Camera, surface: float) -> Point2:
+def looked_at(camera: Camera, surface: float) -> Point2:
     """Give the place on the boards in the middle of a view that looks down."""
     ahead = (camera.position[2] - surface) / tan(radians(max(-camera.pitch, 1.0)))
     way = radians(camera.heading)
     return camera.position[0] + ahead * sin(way), camera.position[1] + ahead * cos(way)
 
 
-def _pairs(plan: Plan, aim: Point2) -> Iterator[_Pair]:
+def _pairs(plan: Plan, aim: Point2) -> Iterator[Pair]:
     """Find whole stretches of two boards side by side, each as near to a place as it can be."""
     width, pitch = plan.site.boards.width, plan.site.boards.width + plan.site.gaps.course
     courses: dict[tuple[str, int], list[tuple[Piece, Polygon]]] = {}
@@ -93,7 +93,7 @@ def _pairs(plan: Plan, aim: Point2) -> Iterator[_Pair]:
             for _, other in beside:
                 whole = _whole_stretch(shape, other, width, pitch, _turned([aim], piece.direction)[0][0])
                 if whole is not None:
-                    yield _Pair(_turned([whole], -piece.direction)[0], piece.direction, 2 * pitch, piece.top)
+                    yield Pair(_turned([whole], -piece.direction)[0], piece.direction, 2 * pitch, piece.top)
 
 
 def _whole_stretch(one: Polygon, other: Polygon, width: float, pitch: float, aim: float) -> Point2 | None:
@@ -111,7 +111,7 @@ def _whole_stretch(one: Polygon, other: Polygon, width: float, pitch: float, aim
     return None
 
 
-def _camera(pair: _Pair, heading: float) -> Camera:
+def look_across(pair: Pair, heading: float) -> Camera:
     """Stand back from two boards until they fill the picture, on the side from which the deck is looked at."""
     across = -pair.angle % 360.0  # square to the boards: they run at `angle` from +x, a heading counts from +y
     if cos(radians(across - heading)) < 0:
@@ -134,13 +134,13 @@ def _below(reach: float, depth: float) -> tuple[float, float]:
     return degrees(atan2(high, back - depth / 2)), degrees(atan2(high, back + depth / 2))
 
 
-def _blocked(plan: Plan) -> BaseGeometry:
+def closed_to_cameras(plan: Plan) -> BaseGeometry:
     """Where no camera can be: in the house or in an obstacle."""
     house = () if plan.site.house is None else (Polygon(plan.site.house.walls),)
     return shapely.union_all([*house, *(obstacle_polygon(each) for each in plan.site.obstacles)])
 
 
-def _shade(plan: Plan, model: SceneModel) -> BaseGeometry:
+def shade_of(plan: Plan, model: SceneModel) -> BaseGeometry:
     """The house's shadow on the deck, a little larger than it is."""
     house, sun = plan.site.house, model.sun
     if house is None:
