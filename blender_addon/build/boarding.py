@@ -84,7 +84,8 @@ def _draft_material(colour: tuple[float, float, float]) -> bpy.types.Material:
     if made is None or PART not in made:
         made = bpy.data.materials.new(DRAFT)
         made[PART] = board_part.PART
-        made.use_nodes = True
+        if made.node_tree is None:  # from Blender 5 on every material has one
+            made.use_nodes = True
     light = (*(linear("#" + bytes(round(255 * part) for part in colour).hex())), 1.0)
     made.diffuse_color = light
     shader = next((node for node in made.node_tree.nodes if node.type == "BSDF_PRINCIPLED"), None)
