@@ -29,7 +29,11 @@ PLATFORMS = {
     ("darwin", "x86_64"): "macos-x64",
 }
 HERE = PLATFORMS[sys.platform, platform.machine()]
-NOT_BLENDERS = ("shapely", "msgspec", "astral", "tzdata", "courseline", "__editable__", "rich", "pil", "_pytest")
+BLENDERS = (sys.executable, *filter(None, os.environ.get("COURSELINE_BLENDERS", "").split(os.pathsep)))
+"""Pythons with a Blender each: this one, and others that the environment names, such as one with Blender 4.2."""
+NOT_BLENDERS = (
+    "shapely", "msgspec", "astral", "tzdata", "highspy", "pil", "courseline", "__editable__", "rich", "_pytest"
+)  # fmt: skip
 """Beginnings of what lies beside bpy in this environment but not in anyone's Blender."""
 LONGEST = 300
 """Time [s] after which a Blender that hangs is ended."""
@@ -44,19 +48,22 @@ def archive(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return made
 
 
-@pytest.fixture(scope="module")
-def job(archive: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[dict, Path]:
+@pytest.fixture(scope="module", params=BLENDERS, ids=lambda python: Path(python).parents[1].name)
+def job(request: pytest.FixtureRequest, archive: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[dict, Path]:
     """Do the job in a clean Blender; give what it found and the folder that it wrote into."""
     folder = tmp_path_factory.mktemp("clean")
     blender, profile, out = folder / "blender", folder / "profile", folder / "out"
     blender.mkdir()
     profile.mkdir()
-    for entry in Path(find_spec("bpy").origin).parents[1].iterdir():
+    python = request.param
+    where = [python, "-c", "from importlib.util import find_spec; print(find_spec('bpy').origin)"]
+    origin = subprocess.run(where, check=True, capture_output=True, text=True).stdout.strip()
+    for entry in Path(origin).parents[1].iterdir():
         if not entry.name.lower().startswith(NOT_BLENDERS):
             (blender / entry.name).symlink_to(entry)
     script = Path(__file__).with_name("zip_job.py")
     # -I and -S: neither this environment's packages nor our source can be seen from there.
-    command = [sys.executable, "-I", "-S", script, blender, archive, SITE, out]
+    command = [python, "-I", "-S", script, blender, archive, SITE, out]
     done = subprocess.run(
         command,
         env=os.environ | {"BLENDER_USER_RESOURCES": str(profile)},
@@ -88,7 +95,7 @@ def test_wheels_are_for_this_platform_and_as_the_index_has_them(archive: Path) -
     kept = {path.name: path.read_bytes() for path in (ROOT / ".wheels" / HERE).rglob("*.whl")}
     assert {name: kept.get(name) for name in wheels} == wheels
     for python in ("cp311", "cp313"):
-        assert sum(python in name for name in wheels) == 2, f"shapely and msgspec for {python}"
+        assert sum(python in name for name in wheels) == 4, f"shapely, msgspec, highspy and pillow for {python}"
     assert not [name for name in wheels if name.startswith("numpy")], "numpy is Blender's own"
 
 
@@ -105,6 +112,14 @@ def test_all_that_it_needs_came_out_of_the_zip(job: tuple[dict, Path]) -> None:
     assert found["extension"].startswith(profile)
     assert all(path.startswith(profile) for path in found["wheels"].values())
     assert not {"courseline", "rich", "PIL"} & set(found["loaded"])
+
+
+def test_a_blender_in_the_background_finds_what_the_zip_brought(job: tuple[dict, Path]) -> None:
+    found, out = job
+    plan = design(with_choices(read_site(SITE), side="grooved", direction=90.0, joints="third"), FOR_AN_ORDER)
+    assert (out / "choices" / "side-grooved" / "plan.json").read_bytes() == plan_json(plan)
+    assert len(list((out / "choices").glob("*-side.png"))) == 1
+    assert found["pictured"] == ["FINISHED"]
 
 
 def test_nothing_is_written_into_the_extension(job: tuple[dict, Path]) -> None:

@@ -6,6 +6,7 @@ Prints what it found as one line of JSON, last.
 
 import json
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 sys.path.append(sys.argv[1])
@@ -20,14 +21,16 @@ def main(archive: str, site: str, out: str) -> None:
     installed = Path(sys.modules[NAME].__file__).parent
     as_installed = files_of(installed)
     do_the_job(site, out)
+    pictured = picture_choices(out)
     figures = figures_of()
     bpy.ops.preferences.addon_disable(module=NAME)
     hidden = not hasattr(bpy.types.Scene, "courseline")
     bpy.ops.preferences.addon_enable(module=NAME)
     found = {
         "extension": str(installed),
-        "wheels": {name: sys.modules[name].__file__ for name in ("shapely", "msgspec", "astral")},
+        "wheels": {name: sys.modules[name].__file__ for name in ("shapely", "msgspec", "astral", "highspy")},
         "loaded": sorted({name.partition(".")[0] for name in sys.modules}),
+        "pictured": sorted(pictured),
         "untouched": as_installed == files_of(installed),
         "figures": figures,
         "hidden while disabled": hidden,
@@ -44,6 +47,13 @@ def do_the_job(site: str, out: str) -> None:
     bpy.ops.courseline.build_deck()
     bpy.ops.courseline.look_through()
     bpy.ops.courseline.write_plan(directory=out)
+
+
+def picture_choices(out: str) -> set[str]:
+    """Have every choice pictured, very small, by a Blender in the background."""
+    render = sys.modules[f"{NAME}.render"]
+    render.QUALITIES["draft"] = replace(render.QUALITIES["draft"], width=48, height=27, samples=1)
+    return bpy.ops.courseline.picture_choices(directory=str(Path(out) / "choices"))
 
 
 def figures_of() -> dict[str, str]:
