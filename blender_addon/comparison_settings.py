@@ -19,6 +19,7 @@ VIEWS = (
     ("garden", "Garden", "From the garden", 1),
     ("doorway", "Doorway", "From the doorway", 2),
     ("above", "Above", "From above", 4),
+    ("corner", "Corner", "At a corner of the house, where it has one on the deck", 16),
     (OWN_CAMERA, "My camera", "Through the camera that is yours in this scene", 8),
 )
 
