@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from decimal import Decimal
 
 import numpy as np
 import shapely
@@ -11,12 +12,13 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from .checks.fewest import fewest_boards
-from .checks.offcuts import offcut_check
+from .checks.offcuts import KEPT, offcut_check
 from .checks.run import run_checks
 from .checks.saving import saving
 from .collector import collector_at_rest
 from .cutplan.stock import as_squared, plan_cuts
 from .effort import Effort
+from .errors import SiteError
 from .frame.setout import SetOut
 from .frame.standing import ON_SITE
 from .laid import LaidZone
@@ -25,7 +27,7 @@ from .layout.axes import Axes
 from .layout.pieces import LaidPiece
 from .plan import Area, Fixing, Member, Piece, Plan, ZonePlan
 from .spec import Site
-from .takeoff import take_off
+from .takeoff import payable, take_off
 from .takeoff.bounds import as_ordered
 from .takeoff.lengths import Part
 from .version import VERSION
@@ -61,7 +63,38 @@ def design(site: Site, effort: Effort = "quick") -> Plan:
 
 
 def _design(site: Site, effort: Effort) -> Plan:
-    laid = lay_decks(as_squared(site), effort)
+    """The best of the plans that the lengths of board lead to: a further length never makes as sound an order dearer.
+
+    Joints and joists are set out for one length at a time; the pieces are cut from all of them.
+    """
+    lengths = sorted(set(site.boards.lengths), reverse=True)
+    if len(lengths) == 1:
+        return _planned(site, effort)
+    plans = []
+    refused = None
+    for length in lengths:
+        try:
+            plans.append((length, _planned(site, "quick", (length,))))
+        except SiteError as fault:  # a course that only longer boards span
+            refused = refused or fault
+    if refused and not plans:
+        raise refused
+    longest, best = min(plans, key=lambda own: _rated(own[1]))
+    if effort == "quick":
+        return best
+    searched = _planned(site, effort, tuple(own for own in lengths if own <= longest))
+    return min(best, searched, key=_rated)
+
+
+def _rated(plan: Plan) -> tuple[int, Decimal]:
+    """What plans are compared by, least first: rules that are not kept, whatever is cut from what, and the price."""
+    return sum(not check.ok and check.id != KEPT for check in plan.checks), payable(plan.takeoff, plan.site.prices)
+
+
+def _planned(site: Site, effort: Effort, lengths: tuple[float, ...] | None = None) -> Plan:
+    """One plan, its joints and joists set out for some of the lengths of board alone."""
+    apart = site if lengths is None else replace(site, boards=replace(site.boards, lengths=lengths))
+    laid = lay_decks(as_squared(apart), effort)
     pieces = [piece for zone in laid for piece in zone.boards]
     members = [member for zone in laid for member in zone.frame]
     fixings = _fixings([fixing for zone in laid for fixing in zone.fixings])

@@ -35,17 +35,20 @@ def saving(site: Site, zones: Sequence[LaidZone], stock: Sequence[StockItem]) ->
     text = f"the courses take {planned} boards as planned, and {habit} if each course begins with the offcut of the"
     text += f" last, on joists at {site.frame.max_centres:g} mm"
     if habit > planned:
-        text += _told(site, stock, habit - planned)
+        text += _told(site, stock, habit - planned, max(zones[0].site.boards.lengths))
     return [Check(SAVING, PRACTICE, planned, habit, "boards", True, text)]
 
 
-def _told(site: Site, stock: Sequence[StockItem], saved: int) -> str:
-    """What boards fewer save of the whole order of boards, at the price that each of the two orders reaches."""
+def _told(site: Site, stock: Sequence[StockItem], saved: int, longest: float) -> str:
+    """What boards fewer save of the whole order of boards, at the price that each of the two orders reaches.
+
+    They are of the length that the joints are set out for.
+    """
     goods = boards_of(site)
     order = bought(goods, stock)
     order += spare_boards(site, order)
     more = order.copy()
-    more[max(site.boards.lengths)] += saved
+    more[min(own for own in site.boards.lengths if own >= longest)] += saved
     price = goods.cost(more) - goods.cost(order)
     text = f": the plan saves {saved} board{'' if saved == 1 else 's'}"
     if price > 0:
