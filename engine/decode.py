@@ -127,12 +127,15 @@ def _chosen(value: Any, union: types.UnionType) -> types.Type:
     words = [word for word in choices if isinstance(word, str)]
     if isinstance(value, str) and difflib.get_close_matches(value, words, n=1):
         return next(kind for kind in union.types if isinstance(kind, types.LiteralType))
+    bares = [kind.type if isinstance(kind, types.Metadata) else kind for kind in union.types]
+    # Text that begins with a digit is a length with a unit of its own, where one may be written.
+    measured = isinstance(value, str) and value[:1].isdigit() and any(isinstance(b, types.FloatType) for b in bares)
     for kind in union.types:
         bare = kind.type if isinstance(kind, types.Metadata) else kind
         fits_table = isinstance(value, Mapping) and isinstance(bare, types.DataclassType | types.StructType)
         fits_list = isinstance(value, list) and isinstance(bare, types.VarTupleType | types.TupleType)
         fits_number = isinstance(value, int | float | str) and isinstance(bare, types.FloatType)
-        fits_choice = isinstance(value, str) and isinstance(bare, types.LiteralType)
+        fits_choice = isinstance(value, str) and isinstance(bare, types.LiteralType) and not measured
         if fits_table or fits_list or fits_number or fits_choice:
             return kind
     return union

@@ -127,7 +127,7 @@ def with_choices(
     joints: JointPattern | None = None,
     colour: str | None = None,
     weathered: float | None = None,
-    eye: Eye | None = None,
+    eye: Eye | float | None = None,
 ) -> Site:
     """The same site with another board side, direction [degrees from each start edge], pattern, colour, age or eye.
 

@@ -36,6 +36,8 @@ Edge = Annotated[int, Meta(ge=0)]
 
 Side = Literal["grain", "grooved"]
 Eye = Literal["standing", "sitting"]
+EyeHeight = Annotated[float, Meta(ge=300, le=3000, extra={"length": True}, extra_json_schema=_LENGTH)]
+"""Of the eye above what one stands on [mm]: from a child's on the boards to that of someone on a step-ladder (ours)."""
 ViewName = Literal["garden", "doorway", "above", "corner"]
 JointPattern = Literal["half", "third", "scattered", "none"]
 EdgeFinish = Literal["flush", "trim", "step", "fascia"]
@@ -229,7 +231,7 @@ class Look:
     place: Place = Place()
     when: str = "2027-06-21T17:00+01:00"
     view: ViewName | View = "garden"
-    eye: Annotated[Eye, Meta(description="how high one sees from, save from above")] = "standing"
+    eye: Annotated[Eye | EyeHeight, Meta(description="how high one sees from, save from above")] = "standing"
     weathered: Annotated[float, Meta(ge=0, le=1, description="0 as new, 1 after two summers")] = 0.0
 
 

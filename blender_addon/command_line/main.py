@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import get_args
 
+from ..engine.decode import decode
 from ..engine.effort import FOR_AN_ORDER, Effort
-from ..engine.errors import CourselineError
+from ..engine.errors import CourselineError, SiteError
 from ..engine.papers.sheet_layout import FEWEST, MOST
-from ..engine.spec import Eye, ViewName
+from ..engine.spec import Eye, Look, ViewName
 from ..engine.variants import Varied
 from . import commands
 from .many import cores
@@ -168,7 +169,16 @@ def _view(parser: argparse.ArgumentParser, besides: str = "") -> None:
     parser.add_argument(
         "--view", metavar="NAME", help=f"from where: {names} (default: as in the site file{besides})"
     )
-    parser.add_argument("--eye", choices=get_args(Eye), help="how high one sees from (default: as in the site file)")
+    heights = f"how high one sees from: {', '.join(get_args(Eye))}, or a height as 1400 or '1.4 m'"
+    parser.add_argument("--eye", type=_eye, metavar="HEIGHT", help=f"{heights} (default: as in the site file)")
+
+
+def _eye(text: str) -> Eye | float:
+    """A name or a height, as a site file in mm has it."""
+    try:
+        return decode({"eye": float(text) if text.isdecimal() else text}, Look).eye
+    except SiteError as fault:
+        raise argparse.ArgumentTypeError(str(fault).removeprefix("eye: ")) from None
 
 
 def _quality(parser: argparse.ArgumentParser, default: str) -> None:

@@ -18,7 +18,7 @@ from .levels import Level, doors_on_decks, levels_of, nearest
 from .model import Block, SceneModel, Surface
 from .obstacles import standing
 from .openings import glazing
-from .outlook import EYES, Ground
+from .outlook import Ground, eye_height_of
 from .palette import palette
 from .roof import roof
 from .sun import sun_over
@@ -71,7 +71,7 @@ def build_scene(plan: Plan) -> SceneModel:
         eaves=eaves,
         direction=plan.zones[0].direction if plan.zones else site.deck.direction,
         sun_azimuth=sun.azimuth,
-        eye_height=EYES[site.look.eye],
+        eye_height=eye_height_of(site.look),
     )
     view = site.look.view
     views = cameras(ground, view)

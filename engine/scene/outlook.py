@@ -20,6 +20,7 @@ from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..plan import Point2
+from ..spec import Look
 from .levels import Level
 from .walls import Wall
 
@@ -92,6 +93,11 @@ class Ground:
     def eye(self, at: Point2) -> float:
         """Level of the eye of someone who stands or sits there [mm above datum]."""
         return self.eye_height + float(self.underfoot(np.array([at]))[0])
+
+
+def eye_height_of(look: Look) -> float:
+    """How high the eye is above what one stands or sits on [mm]."""
+    return EYES[look.eye] if isinstance(look.eye, str) else look.eye
 
 
 def standpoints_of(ground: Ground) -> Array:

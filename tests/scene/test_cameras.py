@@ -2,6 +2,8 @@ import dataclasses
 import math
 
 import pytest
+from courseline.engine.decode import decode
+from courseline.engine.errors import SiteError
 from courseline.engine.layout.obstacles import obstacle_polygon
 from courseline.engine.scene import build_scene
 from courseline.engine.spec import House, Look, Obstacle, View
@@ -56,6 +58,28 @@ def test_one_sees_from_a_garden_chair():
     for camera, standing in zip(build_scene(sitting).cameras[:2], build_scene(plan).cameras[:2], strict=True):
         on_deck = Polygon(plan.site.deck.outline).covers(Point(camera.position[:2]))
         assert camera.position[2] - (SURFACE if on_deck else 0.0) == 1150.0 < standing.position[2]
+
+
+def test_one_sees_from_any_height_that_is_asked_for():
+    plan = small_plan()
+    from_steps = dataclasses.replace(plan, site=dataclasses.replace(plan.site, look=Look(eye=1_350.0)))
+    for camera in build_scene(from_steps).cameras[:2]:
+        on_deck = Polygon(plan.site.deck.outline).covers(Point(camera.position[:2]))
+        assert camera.position[2] - (SURFACE if on_deck else 0.0) == 1_350.0
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "eye"),
+    [("sitting", "mm", "sitting"), (1400, "mm", 1400.0), (1.4, "m", 1400.0), ("1.4 m", "mm", 1400.0)],
+)
+def test_an_eye_is_a_name_or_a_height(written, unit, eye):
+    assert decode({"eye": written}, Look, unit).eye == eye
+
+
+@pytest.mark.parametrize("written", ["stood", 100, "40 cm 2", 3001])
+def test_any_other_eye_is_refused(written):
+    with pytest.raises(SiteError, match="eye"):
+        decode({"eye": written}, Look)
 
 
 def test_no_camera_hangs_in_a_hedge_or_a_crown():
