@@ -163,19 +163,21 @@ def _loaded(*_: object) -> None:
 
 
 def _go_back() -> None:
-    with _in_window() as found:
-        if found and _drafts():
-            bpy.ops.ed.undo()
+    _step_on(bpy.ops.ed.undo)
 
 
 def _go_on() -> None:
+    _step_on(bpy.ops.ed.redo)
+
+
+def _step_on(step: Callable[[], set[str]]) -> None:
+    """Undo or redo on, past all steps at which boards are half way; at the last of all, plan it: no other is lost."""
     with _in_window() as found:
-        if found and _drafts():
-            bpy.ops.ed.redo()
-    # Still half way, and the handler has not asked for more: that was the last step, and planning it costs no other.
-    if not bpy.app.timers.is_registered(_go_on):
-        for scene in _drafts():
-            _settle_soon(scene)
+        while found and _drafts():
+            if "FINISHED" not in step():
+                break
+    for scene in _drafts():
+        _settle_soon(scene)
 
 
 @contextmanager

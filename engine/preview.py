@@ -22,13 +22,14 @@ from .frame.ladder import ladder_area
 from .lay import with_strips
 from .layout.axes import Axes
 from .layout.border import Strip, mitres_of
+from .layout.chords import chords_of_each
 from .layout.clip import within
 from .layout.courses import lay_courses, solid_parts_of_each
 from .layout.decks import deck_field, sites_of
 from .layout.fascia import behind_fascias, fascias
 from .layout.grid import grids
 from .layout.hatch import hatch_pieces, open_hatches
-from .layout.joints import BearingLines, JointedRun, cross_section, place_joints
+from .layout.joints import BearingLines, JointedRun, place_joints
 from .layout.partings import parted_round_posts, parted_strips
 from .layout.pieces import course_name
 from .layout.sides import sides_of
@@ -181,14 +182,18 @@ def _outlines(site: Site, jointed: Sequence[JointedRun]) -> list[tuple[int, Poly
 
 def _meetings(jointed: Sequence[JointedRun]) -> list[tuple[float, float]]:
     """Where runs are butted, along and across the boards: at the middle of the ends that meet."""
-    found = []
-    for item in jointed:
-        for place in item.places:
-            low, high = item.run.bottom, item.run.top
-            if not item.run.whole:
-                low, high = cross_section(item.run, place) or (low, high)
-            found.append((place, (low + high) / 2))
-    return found
+    butted = [item for item in jointed if item.places]
+    owner = np.repeat(np.arange(len(butted)), [len(item.places) for item in butted])
+    places = np.array([place for item in butted for place in item.places])
+    sides = np.array([(item.run.bottom, item.run.top) for item in butted]).reshape(-1, 2)[owner]
+    cut = np.array([not item.run.whole for item in butted], dtype=bool)
+    at = np.flatnonzero(cut[owner])
+    if len(at):
+        numbers = np.cumsum(cut) - 1
+        polygons = [item.run.polygon for item in butted if not item.run.whole]
+        found = chords_of_each(polygons, places[at], numbers[owner[at]])
+        sides[at[found.place]] = np.stack([found.low, found.high], axis=1)
+    return list(zip(places.tolist(), sides.mean(axis=1).tolist(), strict=True))
 
 
 def _course(piece: str) -> str:

@@ -41,6 +41,17 @@ def test_the_boards_shown_cover_what_the_boards_planned_cover(path: Path, direct
     assert set(shown.names) == {p.id.rsplit("-", 1)[0] for p in plan.pieces}
 
 
+@pytest.mark.parametrize("direction", [0.0, 33.0])
+def test_joints_shown_lie_between_the_ends_of_two_boards(direction: float) -> None:
+    site = with_choices(read_site(next(path for path in SCENES if path.stem == "long_house")), direction=direction)
+    shown = preview(site)
+    tops = np.array([top for _, top in tops_of(shown.boards)])
+    assert len(shown.joints)
+    for place in shapely.points(shown.joints[:, :2]):
+        assert not shapely.contains(tops, place).any()
+        assert np.count_nonzero(shapely.distance(tops, place) < site.gaps.butt) == 2
+
+
 def test_every_slab_is_closed() -> None:
     boards = preview(read_site(SCENES[0])).boards
     tops = [top for _, top in tops_of(boards)]
