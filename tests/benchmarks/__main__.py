@@ -36,6 +36,7 @@ from rich.console import Console
 from rich.table import Table
 
 from . import live, pictures
+from .course_lists import course_lists
 from .cutting import cutting
 from .decks import MANY, promenade, rectangle
 
@@ -54,7 +55,7 @@ def main() -> None:
         table.add_row(what, yardstick, f"{1e3 * ours:.1f} ms", f"{1e3 * theirs:.1f} ms", f"{ours / theirs:.2f}")
     console = Console(width=120)
     console.print(table)
-    for line in (*_growth(), *_packing(), *cutting(), *live.lines(), *pictures.lines()):
+    for line in (*_growth(), *_packing(), *cutting(), *course_lists(), *live.lines(), *pictures.lines()):
         console.print(line)
 
 
