@@ -23,6 +23,7 @@ def build() -> None:
         bpy.data.objects.remove(bpy.data.objects["Cube"])
         bpy.ops.courseline.open_site(filepath=os.environ["COURSELINE_SITE"])
         bpy.context.scene.courseline.view = "above"
+        bpy.context.scene.courseline.show_edges = True
         bpy.ops.courseline.build_deck()
         bpy.ops.courseline.look_through()
     space = area.spaces.active

@@ -122,9 +122,11 @@ def test_objects_are_read_as_they_are_seen() -> None:
     for vertex in post.data.vertices:
         vertex.co /= 2
     post.scale = (2, 2, 2)
-    # The house has no thickness of its own: a modifier gives it one, outwards nothing.
-    modifier = things["house"].modifiers.new("thick", "SOLIDIFY")
-    modifier.thickness, modifier.offset = 0.3, -1.0
+    # Of the house only half is modelled, and repeated by a modifier.
+    for vertex in things["house"].data.vertices:
+        vertex.co.x /= 2
+    modifier = things["house"].modifiers.new("twice", "ARRAY")
+    modifier.count, modifier.relative_offset_displace = 2, (1, 0, 0)
     bpy.context.view_layer.update()
     site = taken()
 
