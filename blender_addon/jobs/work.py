@@ -8,12 +8,16 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import bpy
+
 from .. import comparing, phone
 from ..engine import CourselineError, design
 from ..engine.decode import decode
 from ..engine.effort import FOR_AN_ORDER
 from ..engine.spec import Site
+from ..phone.building import own_building
 from ..render import Quality
+from ..studio import quiet
 from .words import ENDED, FAULT, FILE, INPUT, MARK, SHARE
 
 
@@ -32,7 +36,12 @@ def do(kind: str, asked: dict[str, Any], folder: Path) -> None:
 
 def _phone_model(asked: dict[str, Any], folder: Path) -> None:
     plan = design(decode(asked["site"], Site), FOR_AN_ORDER)
-    phone.write_phone_model(plan, folder / asked["name"], _tell)
+    building = None
+    if asked["own"] is not None:
+        with quiet():
+            bpy.ops.wm.open_mainfile(filepath=str(folder / INPUT / FILE))
+        building = own_building((bpy.data.objects[name] for name in asked["own"]), bpy.data.scenes[asked["scene"]])
+    phone.write_phone_model(plan, folder / asked["name"], _tell, building)
 
 
 def _comparison(asked: dict[str, Any], folder: Path) -> None:

@@ -41,6 +41,16 @@ class WritePhoneModel(Background, bpy.types.Operator):
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Write the file: that of the command line."""
-        site = bridge.built_site(properties.of(context))
-        asked = {"site": encode(site), "name": f"{bpy.path.clean_name(site.name)}.{self.format}"}
-        return self.begin(context, "phone model", asked, Path(bpy.path.abspath(self.directory)))
+        settings = properties.of(context)
+        site = bridge.built_site(settings)
+        own = None  # else the house is in the scene, as the user made it
+        if settings.around == "deck":
+            own = [each.thing.name for each in settings.picked if each.role == "house" and each.thing]
+        asked = {
+            "site": encode(site),
+            "name": f"{bpy.path.clean_name(site.name)}.{self.format}",
+            "own": own,
+            "scene": context.scene.name,
+        }
+        folder = Path(bpy.path.abspath(self.directory))
+        return self.begin(context, "phone model", asked, folder, save_copy=own is not None)

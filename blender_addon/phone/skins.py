@@ -23,7 +23,9 @@ def skins_for(model: PhoneModel, tell: Progress) -> dict[str, Skin]:
     pictures = pictures_for(model, tell)
     skins = {SKIN: _board(model.materials[f"board {model.atlas.faces[0]}"], pictures[SKIN])}
     for mesh in model.meshes:
-        if mesh.skin not in skins:
+        if mesh.skin in model.colours:
+            skins[mesh.skin] = Skin(model.colours[mesh.skin], MATT_ROUGHNESS, 0.08 * MATT_SPECULAR)
+        elif mesh.skin not in skins:
             skins[mesh.skin] = _plain(model.materials[mesh.skin], pictures.get(mesh.skin))
     return skins
 

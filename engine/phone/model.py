@@ -74,6 +74,8 @@ class PhoneModel:
         The repeating pictures to be made, by the key of their skin; a skin in neither is of one colour.
     centre : tuple
         The place in the site that is the model's own origin [mm].
+    colours : mapping
+        Linear colours of skins that are no material of ours, by their key.
     """
 
     name: str
@@ -82,6 +84,7 @@ class PhoneModel:
     atlas: Atlas
     tiles: Mapping[str, Tile]
     centre: Point2
+    colours: Mapping[str, Colour]
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,20 +18,23 @@ from ..scene.model import Block, BoardShape, Material, SceneModel, Surface
 from ..scene.profile import flat_profile
 from ..scene.walls import shell, walls_of
 from .atlas import SKIN, Atlas, atlas_for, board_uv
-from .model import Array, Meshed, PhoneModel, Tile
+from .model import Array, Colour, Meshed, PhoneModel, Tile
 from .tiles import LAID, roof_tile, wall_tile
 
-SHOWN = ("House", "Openings", "Obstacles")
+OBSTACLES = ("Obstacles",)
+SHOWN = ("House", "Openings", *OBSTACLES)
 """Groups of surfaces that belong to the building or stand in the deck; garden and rooms stay at home."""
 FRAME_SKIN = "timber"
 
 
-def phone_model(plan: Plan) -> PhoneModel:
+def phone_model(plan: Plan, building: Sequence[tuple[Meshed, Colour]] | None = None) -> PhoneModel:
     """Turn a plan into the model of its deck and building that a phone shows.
 
     Parameters
     ----------
     plan : Plan
+    building : sequence of (Meshed, colour), optional
+        What stands in place of the house that the site describes, in the site's axes, in plain linear colours.
 
     Returns
     -------
@@ -46,20 +49,23 @@ def phone_model(plan: Plan) -> PhoneModel:
     """
     scene = build_scene(plan)
     laid = plan.site.house is not None and plan.site.house.finish in LAID
-    surfaces = [each for each in scene.surfaces if each.group in SHOWN and not (laid and each.material == "wall")]
-    if laid:
+    groups = SHOWN if building is None else OBSTACLES
+    surfaces = [each for each in scene.surfaces if each.group in groups and not (laid and each.material == "wall")]
+    if laid and building is None:
         surfaces += _plain_walls(plan, scene.blocks)
     tiles = _tiles(plan, surfaces)
     centre = _centre(plan)
     boards, atlas = _deck(scene.boards)
     meshes = [boards, *_frame(scene.blocks), *_building(surfaces, tiles)]
+    own = list(building or ())
     return PhoneModel(
         name=plan.name,
-        meshes=tuple(_moved(mesh, centre) for mesh in meshes),
+        meshes=tuple(_moved(mesh, centre) for mesh in (*meshes, *(mesh for mesh, _ in own))),
         materials=_materials(scene, meshes),
         atlas=atlas,
         tiles=tiles,
         centre=centre,
+        colours={mesh.skin: colour for mesh, colour in own},
     )
 
 

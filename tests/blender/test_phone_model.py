@@ -15,7 +15,8 @@ from courseline.engine.effort import FOR_AN_ORDER
 
 bpy = pytest.importorskip("bpy")
 from colours import apart, to_linear  # noqa: E402 - only where Blender is
-from courseline.phone import pictures  # noqa: E402
+from courseline.phone import pictures, write_phone_model  # noqa: E402
+from courseline.phone.building import own_building  # noqa: E402
 
 pytestmark = pytest.mark.slow
 
@@ -102,6 +103,31 @@ def test_a_file_that_cannot_be_written_is_told(tmp_path: Path, small: None, caps
     (tmp_path / "taken").write_text("a file, not a folder")
     assert main(["export", str(WALL), "--out", str(tmp_path / "taken"), "--format", "usdz"]) == 2
     assert "cannot be written" in capsys.readouterr().err
+
+
+def test_the_users_own_building_stands_in_place_of_ours(tmp_path: Path, small: None) -> None:
+    bpy.ops.wm.read_factory_settings()
+    scene = bpy.context.scene
+    cube = bpy.data.objects["Cube"]  # 2 m wide, about its own middle
+    cube.location, cube.scale = (3.0, 5.0, 1.0), (1.0, -2.0, 1.0)
+    paint = bpy.data.materials.new("paint")
+    if bpy.app.version < (5, 0, 0):
+        paint.use_nodes = True
+    paint.node_tree.nodes["Principled BSDF"].inputs["Base Color"].default_value = (0.5, 0.25, 0.125, 1.0)
+    cube.data.materials.clear()
+    cube.data.materials.append(paint)
+    bpy.context.view_layer.update()
+    plan, path = design(read_site(WALL), "quick"), tmp_path / "own.glb"
+    model = write_phone_model(plan, path, building=own_building([cube], scene))
+    trimesh = pytest.importorskip("trimesh")
+    found = trimesh.load_scene(path).geometry
+    assert not {"Wall", "Roof", "Glass"} & set(found)
+    shape = found["Cube 0"]
+    x, y = model.centre
+    assert shape.bounds[0] * 1000 == pytest.approx((2000 - x, 0.0, -(7000 - y)), abs=0.5)  # glTF: y up, -z to the north
+    assert shape.bounds[1] * 1000 == pytest.approx((4000 - x, 2000.0, -(3000 - y)), abs=0.5)
+    assert shape.volume == pytest.approx(2 * 4 * 2)  # positive: mirrored as it is, its faces look out
+    assert tuple(shape.visual.material.baseColorFactor[:3] / 255) == pytest.approx((0.5, 0.25, 0.125), abs=0.005)
 
 
 @pytest.mark.long
