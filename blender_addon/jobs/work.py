@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -65,4 +66,7 @@ def _tell(share: float, note: str) -> None:
 
 
 def _say(what: dict[str, Any]) -> None:
-    print(MARK + json.dumps(what), file=sys.stdout, flush=True)
+    try:
+        print(MARK + json.dumps(what), file=sys.stdout, flush=True)
+    except OSError:  # the user's Blender is gone, and no one waits for this any more
+        os._exit(1)

@@ -3,7 +3,8 @@
 Terminology
 -----------
 sky light   what the sky gives to the scene: Blender's clear sky, half of it spread evenly by thin high cloud.
-seen sky    what the camera and the glass see: as bright as the sky light, but with its blue and with clouds.
+seen sky    what the camera and sharp mirrors, such as glass, see: as bright as the sky light, but with its blue and
+            with clouds.
 
 The two differ in colour only. A sky as blue as a lens sees it would leave every shade blue, since the picture's white
 is set in the sun; a photographer takes that blue out of the shade, and so does the thin cloud that is assumed here.
@@ -67,7 +68,11 @@ def sky_for(sun: Sun) -> bpy.types.World:
     sky = graph.add("ShaderNodeTexSky", name=SKY, sky_type="SINGLE_SCATTERING" if _RENAMED else "NISHITA")
     sky.sun_elevation, sky.sun_rotation, sky.sun_size = radians(elevation), radians(sun.azimuth), radians(SUN_SIZE)
     path = graph.add("ShaderNodeLightPath")
-    seen = graph.math("MAXIMUM", *(Signal(graph, path.outputs[name]) for name in ("Is Camera Ray", "Is Glossy Ray")))
+    camera, glossy, sharp = (
+        Signal(graph, path.outputs[f"Is {name} Ray"]) for name in ("Camera", "Glossy", "Singular")
+    )
+    # Rough gloss is lit by the sky light: the blue of the seen sky would tint what is dark in the shade.
+    seen = graph.math("MAXIMUM", camera, glossy * sharp)
     mix = graph.add("ShaderNodeMixShader")
     graph.feed(mix.inputs[0], seen)
     graph.feed(mix.inputs[1], _background(graph, _light(graph, sky.outputs[0])))

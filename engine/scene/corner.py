@@ -23,6 +23,8 @@ NEAREST = 3_000.0
 """The distance at which a corner fills the picture well [mm] (ours, judged by eye)."""
 ROUND = 1_500.0
 """How far round a corner boards count [mm] (ours)."""
+TOUCHING = 150.0
+"""A corner of the house no further from the boards stands on the deck [mm] (ours)."""
 LOW, MOST_SHIFT = 0.09, 0.36
 """How far below the picture's middle the corner's foot stands, and the most that a picture is shifted, as shares of
 its width (ours)."""
@@ -67,7 +69,7 @@ def corner_camera(ground: Ground) -> Camera | None:
 def _corners(ground: Ground, deck: BaseGeometry) -> Iterator[Point2]:
     """Give the house's corners that stand on the deck, or else the deck's own."""
     beside = [wall.at(0.0, 0.0, 0.0)[:2] for wall in ground.walls]
-    on_deck = [corner for corner in beside if deck.distance(Point(corner)) < ROUND / 3]
+    on_deck = [corner for corner in beside if deck.distance(Point(corner)) < TOUCHING]
     if on_deck:
         yield from on_deck
         return
