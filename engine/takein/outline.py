@@ -6,6 +6,7 @@ import math
 from collections import Counter
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely.geometry import LinearRing, Point, Polygon
 from shapely.geometry.polygon import orient
@@ -62,7 +63,7 @@ def outline_of(drawing: Drawing) -> tuple[Ring, tuple[Ring, ...], float]:
     return outer, openings, round(float(np.mean(heights)), DIGITS)
 
 
-def _segments(drawing: Drawing) -> np.ndarray:
+def _segments(drawing: Drawing) -> npt.NDArray[np.int64]:
     """Edges that bound the drawing's faces, or its lines where it has none: (k, 2) places of vertices."""
     if not len(drawing.triangles):
         return np.asarray(drawing.lines, np.int64).reshape(-1, 2)
