@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from courseline.command_line import commands, main
 from courseline.command_line.pace import Pace
-from courseline.engine import read_plan
+from courseline.engine import comparison, read_plan
 from courseline.engine.papers import sheet as sheets
 from courseline.engine.scene.shots import Shot
 
@@ -373,13 +373,13 @@ def test_comparison_that_fails_half_way_leaves_what_was_there(
         raise KeyboardInterrupt
 
     with monkeypatch.context() as broken:
-        broken.setattr(commands, "compare_sheet", fail)
+        broken.setattr(comparison, "compare_sheet", fail)
         assert main(arguments) == 130
     assert not (tmp_path / "out").exists()
     assert main(arguments) == 0
     before = {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()}
     with monkeypatch.context() as broken:
-        broken.setattr(commands, "split_picture", fail)
+        broken.setattr(comparison, "split_picture", fail)
         assert main(arguments) == 130
     assert {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()} == before
 

@@ -6,7 +6,7 @@ import pytest
 from courseline.engine import design
 from courseline.engine.scene import build_scene
 from courseline.engine.scene.model import SceneModel
-from courseline.engine.scene.outlook import EYE
+from courseline.engine.scene.outlook import EYES
 from courseline.engine.site import site_from_table
 from shapely.geometry import Point, Polygon
 
@@ -90,7 +90,7 @@ def test_eye_is_above_what_one_stands_on(two_decks: SceneModel) -> None:
         if camera.name in ("garden", "doorway"):
             at = Point(camera.position[:2])
             floor = LOW if Polygon(FRONT).covers(at) else HIGH if Polygon(SIDE).covers(at) else 0.0
-            assert camera.position[2] == EYE + floor
+            assert camera.position[2] == EYES["standing"] + floor
 
 
 def test_view_from_above_takes_in_every_deck(two_decks: SceneModel) -> None:
