@@ -21,7 +21,7 @@ demo: $(VENV)/.ready
 
 test: lint
 	$(BIN)/python -m pytest -q -n auto -m "not long" --ignore=tests/blender
-	$(BIN)/python -m pytest -q -m "not long" tests/blender
+	$(BIN)/python -m pytest -q -n auto -m "not long" tests/blender
 
 long: $(VENV)/.ready
 	$(BIN)/python -m pytest -q -m long
