@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import gc
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import replace
 
 import bpy
@@ -13,6 +10,7 @@ from . import bridge, build
 from .build.boarding import change_boarding, draw_slabs
 from .build.fit import fit
 from .engine import CourselineError, design
+from .engine.collector import collector_at_rest
 from .engine.plan import Plan
 from .engine.preview import preview
 from .engine.refresh import boarding_of, ground_key
@@ -33,7 +31,7 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     if deck is None or not bridge.is_stale(settings):
         return False
     try:
-        with _collector_at_rest():
+        with collector_at_rest():
             site = bridge.chosen_site(settings)
             shown = preview(site)
     except CourselineError as fault:
@@ -43,18 +41,6 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     settings.joint_places = bridge.places_text(shown.joints)
     settings.fault, settings.is_draft = "", True
     return True
-
-
-@contextmanager
-def _collector_at_rest() -> Iterator[None]:
-    """Let no search for unused records fall into a step of the mouse."""
-    was_on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_on:
-            gc.enable()
 
 
 def settle(scene: bpy.types.Scene) -> bool:

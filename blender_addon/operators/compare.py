@@ -15,6 +15,7 @@ from ..engine import CourselineError
 from ..engine.comparison import compare_choices
 from ..engine.decode import encode
 from .background import Background, is_free
+from .into_folder import IntoFolder
 from .polls import has_deck
 
 GONE = "The deck is no longer in this scene: build it again"
@@ -100,25 +101,17 @@ class RemoveChoices(bpy.types.Operator):
         return {"FINISHED"}
 
 
-class PictureChoices(Background, bpy.types.Operator):
+class PictureChoices(IntoFolder, Background, bpy.types.Operator):
     """Picture every choice from the same places and write one sheet to sign on; Esc stops it, and you can work on."""
 
     bl_idname = ids.PICTURE_CHOICES
     bl_label = "Compare in Pictures"
     bl_options: ClassVar[set[str]] = {"REGISTER"}
 
-    directory: bpy.props.StringProperty(name="Folder", description="Folder to write into", subtype="DIR_PATH")
-    filter_folder: bpy.props.BoolProperty(default=True, options={"HIDDEN"})
-
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         """Needs a deck, and no other job."""
         return has_deck(cls, context) and is_free(cls)
-
-    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        """Ask for the folder."""
-        context.window_manager.fileselect_add(self)
-        return {"RUNNING_MODAL"}
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Hand a copy of this file, as it now is, to a Blender in the background."""

@@ -10,6 +10,7 @@ import bpy
 from .. import bridge, ids, properties
 from ..engine.decode import encode
 from .background import Background, is_free
+from .into_folder import IntoFolder
 from .polls import has_deck
 
 FORMATS = (
@@ -18,26 +19,19 @@ FORMATS = (
 )
 
 
-class WritePhoneModel(Background, bpy.types.Operator):
+class WritePhoneModel(IntoFolder, Background, bpy.types.Operator):
     """Write deck and building at true size as one file to be looked at on a phone; this file stays as it is."""
 
     bl_idname = ids.WRITE_PHONE_MODEL
     bl_label = "Write Model for a Phone"
     bl_options: ClassVar[set[str]] = {"REGISTER"}
 
-    directory: bpy.props.StringProperty(name="Folder", description="Folder to write into", subtype="DIR_PATH")
-    filter_folder: bpy.props.BoolProperty(default=True, options={"HIDDEN"})
     format: bpy.props.EnumProperty(name="Kind", description="Which phones are to show it", items=FORMATS)
 
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         """Needs a deck, and no other job."""
         return has_deck(cls, context) and is_free(cls)
-
-    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        """Ask for the folder."""
-        context.window_manager.fileselect_add(self)
-        return {"RUNNING_MODAL"}
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Write the file: that of the command line."""

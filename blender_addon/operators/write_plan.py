@@ -12,28 +12,21 @@ from ..build.boarding import change_boarding
 from ..engine import CourselineError, design, write_plan
 from ..engine.effort import FOR_AN_ORDER
 from ..engine.refresh import boarding_of
+from .into_folder import IntoFolder
 from .polls import has_deck
 
 
-class WritePlan(bpy.types.Operator):
+class WritePlan(IntoFolder, bpy.types.Operator):
     """Write the plan and the takeoff of the deck as built into a folder of your choice."""
 
     bl_idname = ids.WRITE_PLAN
     bl_label = "Write Plan and Takeoff"
     bl_options: ClassVar[set[str]] = {"REGISTER", "UNDO"}
 
-    directory: bpy.props.StringProperty(name="Folder", description="Folder to write into", subtype="DIR_PATH")
-    filter_folder: bpy.props.BoolProperty(default=True, options={"HIDDEN"})
-
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         """Needs a deck."""
         return has_deck(cls, context)
-
-    def invoke(self, context: bpy.types.Context, event: bpy.types.Event) -> set[str]:
-        """Ask for the folder."""
-        context.window_manager.fileselect_add(self)
-        return {"RUNNING_MODAL"}
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Write the files: the same bytes as the command line's. The deck then is the one that they tell of."""

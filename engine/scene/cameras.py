@@ -15,7 +15,20 @@ from ..spec import View
 from .corner import corner_camera
 from .levels import nearest
 from .model import Camera
-from .outlook import ASPECT, BODY, DIRECTIONS, LENS, SENSOR, SHIFT, Array, Ground, Survey, standpoints_of
+from .outlook import (
+    ASPECT,
+    BEST_SLANT,
+    BODY,
+    DIRECTIONS,
+    LENS,
+    SENSOR,
+    SHIFT,
+    Array,
+    Ground,
+    Survey,
+    off_boards,
+    standpoints_of,
+)
 from .walls import DOORS
 
 CLOSE_LENS = 80.0
@@ -39,8 +52,6 @@ ENOUGH = {"deck": 0.45, "glass": 0.22, "wall": 0.30}
 WORTH = {"deck": 1.0, "glass": 1.5, "wall": 0.4, "extent": 0.35, "slant": 0.12, "light": 0.03, "home": 0.10}
 """What makes a garden view good (ours, judged by eye on three sites): deck, glass and wall in it, how much of the whole
 deck it takes in, boards at a slant, the sun behind one, and the house ahead."""
-BEST_SLANT = 40.0
-"""Angle between heading and boards at which joints, grain and grooves read best [degrees] (ours, judged by eye)."""
 
 
 def cameras(ground: Ground, view: str | View) -> tuple[Camera, ...]:
@@ -181,8 +192,7 @@ def _judge(ground: Ground, standpoints: Array) -> tuple[Array, Array]:
     home = _towards_house(ground)
     for heading in np.arange(0.0, 360.0, 360.0 / DIRECTIONS):
         deck, glass, wall, close, extent = survey.seen(float(heading))
-        off_boards = abs(((90.0 - heading) - ground.direction + 90.0) % 180.0 - 90.0)
-        slant = 1.0 - abs(off_boards - BEST_SLANT) / BEST_SLANT
+        slant = 1.0 - np.abs(off_boards(heading, ground.direction) - BEST_SLANT) / BEST_SLANT
         merits: dict[str, Array | float] = {
             "deck": np.minimum(deck, ENOUGH["deck"]),
             "glass": np.minimum(glass, ENOUGH["glass"]),

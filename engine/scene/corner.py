@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..plan import Point2
 from .model import Camera
-from .outlook import BODY, SENSOR, Array, Ground
+from .outlook import BEST_SLANT, BODY, SENSOR, Array, Ground, off_boards
 
 CORNER_LENS = 35.0
 """The lens of an eye that looks at one thing [mm on a 36 mm sensor] (common practice, no source)."""
@@ -28,8 +28,6 @@ TOUCHING = 150.0
 LOW, MOST_SHIFT = 0.09, 0.36
 """How far below the picture's middle the corner's foot stands, and the most that a picture is shifted, as shares of
 its width (ours)."""
-SLANT = 40.0
-"""Angle between heading and boards at which joints read best [degrees] (ours, judged by eye)."""
 
 
 def corner_camera(ground: Ground) -> Camera | None:
@@ -49,9 +47,8 @@ def corner_camera(ground: Ground) -> Camera | None:
         each.ravel() for each in np.meshgrid(np.arange(0.0, 360.0, 10.0), np.arange(*CORNER_REACH, 200.0))
     )
     back = -reaches[:, None] * np.stack([np.sin(np.radians(bearings)), np.cos(np.radians(bearings))], axis=1)
-    off_boards = np.abs((90.0 - bearings - ground.direction + 90.0) % 180.0 - 90.0)
     merits = (
-        -np.abs(off_boards - SLANT) / 90.0
+        -np.abs(off_boards(bearings, ground.direction) - BEST_SLANT) / 90.0
         - np.abs(reaches - NEAREST) / NEAREST
         - 0.2 * np.cos(np.radians(bearings - ground.sun_azimuth))
     )

@@ -35,6 +35,8 @@ LENS = 22.0
 """A natural wide lens for rooms and gardens [mm on a 36 mm sensor] (common practice, no source)."""
 SHIFT = -0.13
 """How far the picture is shifted towards the ground, verticals staying straight (ours, judged by eye)."""
+BEST_SLANT = 40.0
+"""Angle between heading and boards at which joints, grain and grooves read best [degrees] (ours, judged by eye)."""
 BODY = 350.0
 """Room that a standing person takes, and the least distance to walls and obstacles [mm] (ours)."""
 STANDPOINT_SPACING = 700.0
@@ -98,6 +100,12 @@ class Ground:
 def eye_height_of(look: Look) -> float:
     """How high the eye is above what one stands or sits on [mm]."""
     return EYES[look.eye] if isinstance(look.eye, str) else look.eye
+
+
+def off_boards(heading: Array | float, direction: float) -> Array:
+    """Angle between a heading and boards that run at `direction`, 0 to 90 [degrees]."""
+    angle: Array = np.abs(((90.0 - heading) - direction + 90.0) % 180.0 - 90.0)
+    return angle
 
 
 def standpoints_of(ground: Ground) -> Array:
