@@ -34,7 +34,7 @@ def boarding_of(plan: Plan) -> Boarding:
 def ground_key(plan: Plan) -> str:
     """A text that two plans share when their house, garden and views are the same, so that these may stay."""
     site = plan.site
-    look = (site.look.place, site.look.when, site.look.view)
+    look = (site.look.place, site.look.when, site.look.view, site.look.eye)
     seen: list[object] = [site.house, site.obstacles, look]
     for level in levels_of(site, blocks_of(plan)):
         shapes = shapely.normalize([level.area, level.fascias, level.flush])
