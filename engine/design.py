@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from .checks.fewest import fewest_boards
-from .checks.offcuts import KEPT, offcut_check
+from .checks.offcuts import offcut_check
 from .checks.run import run_checks
 from .checks.saving import saving
 from .collector import collector_at_rest
@@ -87,8 +87,8 @@ def _design(site: Site, effort: Effort) -> Plan:
 
 
 def _rated(plan: Plan) -> tuple[int, Decimal]:
-    """What plans are compared by, least first: rules that are not kept, whatever is cut from what, and the price."""
-    return sum(not check.ok and check.id != KEPT for check in plan.checks), payable(plan.takeoff, plan.site.prices)
+    """What plans are compared by, least first: rules that are not kept, and the price."""
+    return sum(not check.ok for check in plan.checks), payable(plan.takeoff, plan.site.prices)
 
 
 def _planned(site: Site, effort: Effort, lengths: tuple[float, ...] | None = None) -> Plan:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..cutplan.habit import boards_by_habit
-from ..cutplan.pack import pack
+from ..cutplan.quick import boards_for
 from ..laid import LaidZone
 from ..plan import Check, StockItem
 from ..spec import Site
@@ -30,7 +30,8 @@ def saving(site: Site, zones: Sequence[LaidZone], stock: Sequence[StockItem]) ->
     lengths = [piece.length for zone in zones for piece in zone.pieces if piece.kind == "board"]
     if not lengths:
         return []
-    planned = len(pack(lengths, zones[0].site.boards.lengths, site.pattern.kerf))
+    sold, pattern = zones[0].site.boards.lengths, site.pattern
+    planned = len(boards_for(lengths, sold, pattern.kerf, pattern.kept_offcuts))
     habit = sum(boards_by_habit(zone.site, zone.field.runs) for zone in zones)
     text = f"the courses take {planned} boards as planned, and {habit} if each course begins with the offcut of the"
     text += f" last, on joists at {site.frame.max_centres:g} mm"

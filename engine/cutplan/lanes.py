@@ -30,7 +30,7 @@ from ..layout.search import stretch, way_back
 from ..spec import Site
 from .costs import board_price
 from .doubles import doubled_length
-from .pack import pack
+from .quick import boards_for
 from .turns import turned_for_the_saw
 
 SEEDS: dict[Effort, range] = {"quick": range(0), "normal": range(1, 2), "thorough": range(1, 13)}
@@ -349,5 +349,5 @@ class _Search:
                 weight += JOINT + IN_DOORWAY * bool(own.in_doorway[line]) + CROWDED * bool(crowded)
             butted += [(line, laid) for line in way]
             weight += sum(map(self._shortness, self._lengths(run, way)))
-        bought = sum(cutting.length for cutting in pack(lengths, self.stock, self.kerf)) / self.longest
+        bought = sum(boards_for(lengths, self.stock, self.kerf, self.site.pattern.kept_offcuts)) / self.longest
         return weight + bought + self.double * doubled_length(self.spans, butted)

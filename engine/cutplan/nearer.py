@@ -1,47 +1,47 @@
 """Pieces exchanged between boards, so that those of one board are laid near each other and few offcuts are kept.
 
-The boards stay as many and as long; no piece is cut differently.
+No board is added, and no piece is cut differently. Exchanges are tried at random, and for a while some that make it
+worse are kept too: S. Kirkpatrick, C. D. Gelatt and M. P. Vecchi, Science 220 (1983) 671-680 (from memory).
 """
 
 from __future__ import annotations
 
+import math
+import random
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
-import numpy as np
-from numpy.typing import NDArray
+from .job import Cut, Job, Packing, left_over
 
-from .job import Cut, Job, left_over
-
-IDLE = 0.01
+IDLE = 0.02
 """What it weighs that an offcut is kept for one piece more where there is room for it (ours)."""
-
-REACH = 150
-"""Boards before and after a board, in the order of opening, that it may exchange pieces with (ours)."""
+EMPTIED = 1000.0
+"""What it weighs that a board is not needed (ours): more than any time an offcut is kept."""
+REACH = 40
+"""A piece is exchanged for one that is laid no more than so many pieces before or after it (ours)."""
+ROUND = 100
+"""Exchanges tried before the crowded times are looked up anew (ours)."""
+HEAT = 3.0
+"""Weight that an exchange may add at first and still be kept one time in three; less and less later (ours)."""
+CROWDED = 0.8
+"""How often a piece is taken from the ends of a board that is begun while too many are (ours)."""
+FEWER = 0.5
+"""How often a piece is given for nothing, where there is room for it, and not in exchange for another (ours)."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Board:
-    """A stock length, the room left in it, and its pieces in laying order, each by its place in that order."""
+class _Best:
+    """What is compared, least first, and the boards as they were then."""
 
-    stock: int
-    left: int
-    pieces: tuple[int, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Exchange:
-    """A piece of one board given to another, in exchange for one of its pieces or for none."""
-
-    weight: float
-    giver: int
-    given: int
-    taker: int
-    taken: int | None
+    burden: tuple[int, int]
+    boards: list[list[int]]
 
 
-def nearer(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, looks: int) -> tuple[Cut, ...]:
-    """The same stock with pieces exchanged, until no more offcuts than the limit are kept or no exchange helps.
+def nearer(
+    job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, tries: int, seed: int = 0, fewer: bool = False
+) -> Packing:
+    """The same stock, or less of it, with pieces exchanged until no more offcuts than the limit are kept.
 
     Parameters
     ----------
@@ -49,102 +49,95 @@ def nearer(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, look
         Pieces, by their place in the job, in the order in which they are laid.
     limit : int
         Offcuts that may be kept at once.
-    looks : int
-        Boards looked at as takers of a piece, at most: what ends the search, on every machine alike.
+    tries : int
+        Exchanges tried at most: what ends the search, on every machine alike.
+    seed : int
+        Of the trying: another gives another result.
+    fewer : bool
+        Whether to go on for fewer boards once the limit is kept.
     """
     time = {i: at for at, i in enumerate(order)}
-    sizes = [job.sizes[i] for i in order]
-    boards = [_Board(cut.stock, left_over(job, cut), tuple(sorted(time[i] for i in cut.pieces))) for cut in cuts]
-    looked = 0
-    while looked < looks:
-        open_at = _open(boards, len(order))
-        if open_at.max(initial=0) <= limit:
+    exchange = _Exchange(job, cuts, [sorted(time[i] for i in cut.pieces) for cut in cuts], order, limit)
+    best = exchange.best()
+    chance = random.Random(seed)
+    for tried in range(0, tries, ROUND):
+        if best.burden[0] == 0 and not fewer:
             break
-        steps = [0.0, *np.cumsum(np.maximum(0, open_at - limit + 1) + IDLE).tolist()]
-        peak = np.arange(len(open_at)) == int(open_at.argmax())
-        for crowded in (peak, open_at > limit):
-            passed = [0, *np.cumsum(crowded).tolist()]
-            found = []
-            for giver, board in enumerate(boards):
-                if looked >= looks or passed[board.pieces[-1]] == passed[board.pieces[0]]:
-                    continue
-                for given in (board.pieces[0], board.pieces[-1]):
-                    looked += min(len(boards), 2 * REACH)
-                    found += _best(sizes, boards, steps, giver, given)
-            if _relieved(sizes, boards, limit, sorted(found, key=lambda e: e.weight)):
-                break
-        else:
-            break
-    return tuple(Cut(board.stock, tuple(order[at] for at in board.pieces)) for board in boards)
+        exchange.round(chance, HEAT * (1 - tried / tries) + 1e-3)
+        best = min(best, exchange.best(), key=lambda own: own.burden)
+    return tuple(
+        Cut(cut.stock, tuple(order[at] for at in pieces))
+        for cut, pieces in zip(cuts, best.boards, strict=True)
+        if pieces
+    )
 
 
-def _open(boards: Sequence[_Board], count: int) -> NDArray[np.int64]:
-    """How many boards are begun and not done with after each piece."""
-    change = np.zeros(count + 1, np.int64)
-    np.add.at(change, [board.pieces[0] for board in boards], 1)
-    np.add.at(change, [board.pieces[-1] for board in boards], -1)
-    return np.cumsum(change)
+class _Exchange:
+    """Boards with their pieces in laying order, each by its place in that order, and the room left in each board."""
 
+    def __init__(
+        self, job: Job, cuts: Sequence[Cut], boards: list[list[int]], order: Sequence[int], limit: int
+    ) -> None:
+        self.limit, self.boards = limit, boards
+        self.sizes = [job.sizes[i] for i in order]
+        self.left = [left_over(job, cut) for cut in cuts]
+        self.costs = [job.stock[cut.stock].cost for cut in cuts]
+        self.board_of = [0] * len(order)
+        for number, pieces in enumerate(boards):
+            for at in pieces:
+                self.board_of[at] = number
 
-def _burden(open_at: NDArray[np.int64], limit: int) -> tuple[int, int]:
-    over = np.maximum(0, open_at - limit)
-    return int((over * over).sum()), int(open_at.sum())
+    def best(self) -> _Best:
+        """The boards as they are now."""
+        over = [max(0, count - self.limit) for count in open_at(self.boards, len(self.sizes))]
+        cost = sum(cost for cost, pieces in zip(self.costs, self.boards, strict=True) if pieces)
+        return _Best((sum(count * count for count in over), cost), list(self.boards))
 
-
-def _relieved(sizes: Sequence[int], boards: list[_Board], limit: int, exchanges: Sequence[_Exchange]) -> bool:
-    """Make the first exchange that truly relieves; weights count each time alone, and may promise too much."""
-    before = _burden(_open(boards, len(sizes)), limit)
-    for exchange in exchanges:
-        as_was = {k: boards[k] for k in (exchange.giver, exchange.taker)}
-        _exchange(sizes, boards, exchange)
-        if _burden(_open(boards, len(sizes)), limit) < before:
-            return True
-        for k, board in as_was.items():
-            boards[k] = board
-    return False
-
-
-def _best(
-    sizes: Sequence[int], boards: Sequence[_Board], steps: Sequence[float], giver: int, given: int
-) -> list[_Exchange]:
-    """The exchange of one piece, the first or last of its board, that relieves the crowded times most; or none."""
-    own, size = boards[giver], sizes[given]
-    low, high = (own.pieces[1], own.pieces[-1]) if given == own.pieces[0] else (own.pieces[0], own.pieces[-2])
-    was = steps[own.pieces[-1]] - steps[own.pieces[0]]
-    alone = steps[high] - steps[low] - was
-    found: list[_Exchange] = []
-    least = -1e-9
-    for taker in range(max(0, giver - REACH), min(len(boards), giver + REACH)):
-        board = boards[taker]
-        pieces, left = board.pieces, board.left
-        first, last = pieces[0], pieces[-1]
-        if taker == giver:
-            continue
-        theirs = steps[last] - steps[first]
-        if left >= size:
-            weight = steps[max(last, given)] - steps[min(first, given)] - theirs + alone
-            if weight < least:
-                least, found = weight, [_Exchange(weight, giver, given, taker, None)]
-        for taken in pieces:
-            more = size - sizes[taken]
-            if more > left or -more > own.left:
+    def round(self, chance: random.Random, heat: float) -> None:
+        """Try some exchanges, each weighed by how crowded the times are at which offcuts are kept."""
+        count, boards, left, sizes, board_of = len(self.sizes), self.boards, self.left, self.sizes, self.board_of
+        kept = open_at(boards, count)
+        until = [0.0, *accumulate(IDLE + max(0, each - self.limit + 1) for each in kept)]
+        passed = [0, *accumulate(each > self.limit for each in kept)]
+        wanted = [at for own in boards if own and passed[own[0]] < passed[own[-1]] for at in (own[0], own[-1])]
+        for _ in range(ROUND):
+            if wanted and chance.random() < CROWDED:
+                given = wanted[int(chance.random() * len(wanted))]
+            else:
+                given = int(chance.random() * count)
+            taken = given + int(chance.random() * (2 * REACH + 1)) - REACH
+            if not 0 <= taken < count or board_of[given] == board_of[taken]:
                 continue
-            new = 0.0
-            if len(pieces) > 1:
-                begin = pieces[1] if taken == first else first
-                end = pieces[-2] if taken == last else last
-                new = steps[max(end, given)] - steps[min(begin, given)]
-            weight = new - theirs + steps[max(high, taken)] - steps[min(low, taken)] - was
-            if weight < least:
-                least, found = weight, [_Exchange(weight, giver, given, taker, taken)]
-    return found
+            giver, taker = board_of[given], board_of[taken]
+            own, theirs = boards[giver], boards[taker]
+            more = sizes[given]
+            alone = left[taker] >= more and chance.random() < FEWER
+            if alone:
+                new, new_theirs = [at for at in own if at != given], sorted([*theirs, given])
+            else:
+                more -= sizes[taken]
+                if more > left[taker] or -more > left[giver]:
+                    continue
+                new = sorted([*(at for at in own if at != given), taken])
+                new_theirs = sorted([*(at for at in theirs if at != taken), given])
+            change = until[new_theirs[-1]] - until[new_theirs[0]] - until[theirs[-1]] + until[theirs[0]]
+            change += until[own[0]] - until[own[-1]]
+            change += until[new[-1]] - until[new[0]] if new else -EMPTIED
+            if change > 0 and chance.random() >= math.exp(-change / heat):
+                continue
+            boards[giver], boards[taker] = new, new_theirs
+            left[giver] += more
+            left[taker] -= more
+            board_of[given] = taker
+            if not alone:
+                board_of[taken] = giver
 
 
-def _exchange(sizes: Sequence[int], boards: list[_Board], exchange: _Exchange) -> None:
-    own, other = boards[exchange.giver], boards[exchange.taker]
-    back = () if exchange.taken is None else (exchange.taken,)
-    more = sizes[exchange.given] - sum(sizes[i] for i in back)
-    kept = sorted([*(i for i in own.pieces if i != exchange.given), *back])
-    theirs = sorted([*(i for i in other.pieces if i != exchange.taken), exchange.given])
-    boards[exchange.giver] = _Board(own.stock, own.left + more, tuple(kept))
-    boards[exchange.taker] = _Board(other.stock, other.left - more, tuple(theirs))
+def open_at(boards: Sequence[Sequence[int]], count: int) -> list[int]:
+    """How many boards are begun and not done with after each piece."""
+    change = [0] * (count + 1)
+    for pieces in boards:
+        if pieces:
+            change[pieces[0]] += 1
+            change[pieces[-1]] -= 1
+    return list(accumulate(change))[:count]

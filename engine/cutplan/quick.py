@@ -8,12 +8,56 @@ that a further length to choose from never costs more.
 from __future__ import annotations
 
 from bisect import bisect_left, insort
+from collections.abc import Sequence
 from itertools import combinations
 
-from .job import Cut, Job, Packing, merit
+from .job import Cut, Job, Packing, Stock, in_steps, merit, room_of
 
 MANY_LENGTHS = 6
 """Of more stock lengths than this, pairs are not tried: the longest alone is opened where the first is too short."""
+
+
+FEW = 3
+"""Where fewer offcuts than this may be kept, pieces are counted as cut in the order in which they are laid (ours)."""
+
+
+def boards_for(lengths: Sequence[float], stock: Sequence[float], kerf: float, kept: int) -> list[float]:
+    """Stock lengths [mm] that pieces take, in the least time: what joint lines are compared by.
+
+    Parameters
+    ----------
+    lengths : sequence of float
+        Lengths of the pieces in the order in which they are laid [mm].
+    stock : sequence of float
+        Lengths that are sold [mm].
+    kerf : float
+        What a cut takes [mm].
+    kept : int
+        Offcuts that may be kept at once.
+
+    Raises
+    ------
+    ValueError
+        If a piece is longer than all stock.
+    """
+    sizes = tuple(in_steps(length + kerf) for length in lengths)
+    sold = sorted(set(stock))
+    job = Job(sizes, tuple(Stock(length, room_of(length, kerf), in_steps(length)) for length in sold))
+    longest = len(sold) - 1
+    by_size = kept >= FEW
+    order = sorted(range(len(sizes)), key=lambda i: (-sizes[i], i)) if by_size else list(range(len(sizes)))
+    cuts = _best_fit(job, order, longest, longest, False, None if by_size else kept)
+    if cuts is None:
+        raise too_long(job)
+    if len(sold) == 1:
+        return [sold[0]] * len(cuts)
+    return [sold[cheapest(job, cut).stock] for cut in cuts]
+
+
+def too_long(job: Job) -> ValueError:
+    """What is wrong where a piece fits in no stock."""
+    longest = max((job.stock[j].length for j in job.bought), default=0.0)
+    return ValueError(f"a piece of size {max(job.sizes)} is longer than the longest stock, {longest:g} mm")
 
 
 def quick(job: Job) -> Packing:
@@ -40,13 +84,17 @@ def quick(job: Job) -> Packing:
             if packing is not None:
                 found.append(tidied(job, packing))
     if not found:
-        longest = max((job.stock[j].room for j in lengths), default=0)
-        raise ValueError(f"a piece of size {max(job.sizes)} is longer than the longest stock, of {longest}")
+        raise too_long(job)
     return min(found, key=lambda packing: merit(job, packing))
 
 
-def _best_fit(job: Job, order: list[int], first: int, otherwise: int, with_hand: bool) -> list[Cut] | None:
-    """Cut pieces in the order given; where one fits in no offcut, the `first` stock length that gives it is opened."""
+def _best_fit(
+    job: Job, order: list[int], first: int, otherwise: int, with_hand: bool, kept: int | None = None
+) -> list[Cut] | None:
+    """Cut pieces in the order given; where one fits in no offcut, the `first` stock length that gives it is opened.
+
+    No more than `kept` offcuts are, the longest.
+    """
     bins: list[tuple[int, list[int]]] = []
     free: list[tuple[int, int]] = []  # what is left of each open stock length, sorted
     for j in job.on_hand if with_hand else ():
@@ -67,15 +115,18 @@ def _best_fit(job: Job, order: list[int], first: int, otherwise: int, with_hand:
             bins.append((j, [i]))
         if left > need:
             insort(free, (left - need, index))
+            if kept is not None and len(free) > kept:
+                del free[0]
     return [Cut(j, tuple(pieces)) for j, pieces in bins if pieces]
 
 
 def tidied(job: Job, packing: list[Cut]) -> Packing:
     """The same pieces from the cheapest stock that gives each group, and short groups moved into offcuts of others."""
-    return tuple(_cheapest(job, cut) for cut in _gathered(job, packing))
+    return tuple(cheapest(job, cut) for cut in _gathered(job, packing))
 
 
-def _cheapest(job: Job, cut: Cut) -> Cut:
+def cheapest(job: Job, cut: Cut) -> Cut:
+    """The same pieces from the cheapest stock that gives them; from what is on hand, if they are."""
     if job.stock[cut.stock].count is not None:
         return cut
     used = sum(job.sizes[i] for i in cut.pieces)

@@ -16,24 +16,20 @@ from ..spec import Site
 from .costs import CENT, PARTS, board_price, timber_price, whole_costs
 from .exact import cut_up
 from .job import STEP, Cut, Job, Stock, in_steps, left_over, room_of
+from .limited import within_limit
 from .naming import timber_name
-from .nearer import nearer
-from .pack import TIGHT
+from .nearer import open_at
 from .rips import Stretch, Wanted, areas, stretches
-from .saw_list import saw_list
 from .simple import least_by_length
 
 TIMBER_KERF = 3.0
 """What a hand-held circular saw takes of a timber [mm]; common practice, no source."""
-
-
+TIGHT = 1e-6
+"""Lengths nearer than this are equal [mm]."""
 BY_ALL_LENGTH = (
     "joints and cutting: all that is laid, each piece with the kerf or the gap beside it, over the longest stock "
     "length; holds wherever the joints lie, for as many of them or fewer"
 )
-
-LOOKS: dict[Effort, int] = {"quick": 20_000, "normal": 400_000, "thorough": 4_000_000}
-"""Boards looked at for exchanges of pieces, for fewer kept offcuts: some 10 ms, 0.3 s and 3 s (ours)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +119,16 @@ def _stock(site: Site, product: _Product) -> tuple[Stock, ...]:
 
 
 def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) -> tuple[list[StockItem], Bound, int]:
+    """Stock, bound, and offcuts kept at once; rips lie side by side unless too many would wait for their places."""
+    done = _cut_along(site, product, wanted, effort)
+    if done[2] > site.pattern.kept_offcuts:
+        done = _cut_along(site, replace(product, width=None), wanted, effort)
+    return done
+
+
+def _cut_along(
+    site: Site, product: _Product, wanted: list[Wanted], effort: Effort
+) -> tuple[list[StockItem], Bound, int]:
     kerf = in_steps(product.kerf)
     along: list[Stretch] = [((i,),) for i in range(len(wanted))]
     relaxed = None
@@ -135,10 +141,7 @@ def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) ->
     solution = cut_up(job, effort, relaxed)
     first_laid = [min(i for strip in stretch for i in strip) for stretch in along]
     order = sorted(range(len(along)), key=lambda k: first_laid[k])
-    listed = saw_list(job, solution.packing, order)
-    if listed.kept > site.pattern.kept_offcuts:
-        exchanged = nearer(job, listed.cuts, order, site.pattern.kept_offcuts, LOOKS[effort])
-        listed = min(listed, saw_list(job, exchanged, order), key=lambda own: own.kept)
+    listed = within_limit(job, solution.packing, order, site.pattern.kept_offcuts, effort)
     items = [_item(job, product, wanted, along, number, cut) for number, cut in enumerate(listed.cuts, start=1)]
     bound = Bound(
         product=product.name,
@@ -152,7 +155,9 @@ def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) ->
         joints_method=BY_ALL_LENGTH,
         joints_proved=True,
     )
-    return items, bound, listed.kept
+    laid = {own.id: at for at, own in enumerate(wanted)}
+    boards = [sorted(laid[name] for name in item.pieces) for item in items]
+    return items, bound, max(open_at(boards, len(wanted)), default=0)
 
 
 def _least_price(site: Site, product: _Product, stock: Sequence[Stock], cost: int) -> Decimal:

@@ -16,7 +16,7 @@ from ..layout.courses import Field
 from ..layout.grid import Grid
 from ..layout.joints import BearingLines, JointedRun, place_joints
 from ..spec import Site
-from .pack import pack
+from .quick import boards_for
 
 
 def turned_for_the_saw(site: Site, field: Field, grid: Grid, ground: Ground) -> tuple[JointedRun, ...]:
@@ -62,4 +62,5 @@ def boards_of(site: Site, jointed: tuple[JointedRun, ...]) -> int:
         ends = [item.run.start - item.run.oversail[0] - half, *item.places, item.run.end + item.run.oversail[1] + half]
         lengths += [b - a - 2 * half for a, b in pairwise(ends)]
     longest = max(site.boards.lengths)
-    return len(pack([min(length, longest) for length in lengths], site.boards.lengths, site.pattern.kerf))
+    laid = [min(length, longest) for length in lengths]
+    return len(boards_for(laid, site.boards.lengths, site.pattern.kerf, site.pattern.kept_offcuts))

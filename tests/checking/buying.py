@@ -45,6 +45,17 @@ def stock_is_cut_once(reading: Reading) -> Iterator[Fault]:
         yield from _fits(item, parts, square_up)
         yield from _side_by_side(item, parts, site)
     yield from _on_hand(plan, site)
+    yield from _kept(plan, site)
+
+
+def _kept(plan: Record, site: Record) -> Iterator[Fault]:
+    """Check how many boards are begun, and still wanted for a later piece, at one time, in the order of the pieces."""
+    most = site["pattern"].get("kept_offcuts")
+    laid = {piece["id"]: time for time, piece in enumerate(plan["pieces"])}
+    times = [[laid[name] for name in item["pieces"] if name in laid] for item in plan["stock"]]
+    begun = Counter(time for own in times if own for time in range(min(own), max(own)))
+    if most is not None and max(begun.values(), default=0) > most:
+        yield Fault(6, (), f"{max(begun.values())} offcuts are kept at once, where {most} may be")
 
 
 def _fits(item: Record, parts: dict[str, Record], square_up: float) -> Iterator[Fault]:

@@ -26,8 +26,7 @@ def planned(number: int, lengths: list[int]) -> Plan:
 
 
 def rated(plan: Plan) -> tuple[int, Decimal]:
-    broken = sum(not check.ok and check.id != "kept offcuts" for check in plan.checks)
-    return broken, payable(plan.takeoff, plan.site.prices)
+    return sum(not check.ok for check in plan.checks), payable(plan.takeoff, plan.site.prices)
 
 
 @pytest.mark.parametrize("number", [pytest.param(n, marks=() if n in FAST else pytest.mark.slow) for n in range(ALL)])

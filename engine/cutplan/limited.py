@@ -1,0 +1,93 @@
+"""No more offcuts kept at once than the site has room for.
+
+A plan that keeps more is cut anew, with a board more if it must be. Two ways are tried, and the cheaper plan is taken.
+Boards are parted where too many are begun, and pieces exchanged until as many boards as can be are done without; or the
+pieces are cut in the order in which they are laid, from so many offcuts at the most. The first is the better where the
+plan keeps few too many, the second where few may be kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from ..effort import Effort
+from .in_order import cut_in_order
+from .job import Cut, Job, Packing, merit
+from .nearer import nearer, open_at
+from .quick import cheapest
+from .saw_list import SawList, saw_list
+
+TRIES: dict[Effort, int] = {"quick": 12_000, "normal": 60_000, "thorough": 250_000}
+"""Exchanges of pieces tried at a time: some 20 ms, 0.1 s and 0.5 s (ours)."""
+SEEDS: dict[Effort, range] = {"quick": range(1), "normal": range(4), "thorough": range(12)}
+"""Of the trying, which begins anew with each until the limit is kept at no cost (ours)."""
+
+
+def within_limit(job: Job, packing: Packing, order: Sequence[int], limit: int, effort: Effort) -> SawList:
+    """The saw list of a packing, or of another as near to it in cost as is found, that keeps no more than the limit.
+
+    Parameters
+    ----------
+    order : sequence of int
+        Pieces, by their place in the job, in the order in which they are laid.
+    limit : int
+        Offcuts that may be kept at once.
+    """
+    listed = saw_list(job, packing, order)
+    if listed.kept <= limit:
+        return listed
+    tries, found = TRIES[effort], []
+    for seed in SEEDS[effort]:
+        way = nearer(job, listed.cuts, order, limit, tries, seed)
+        if kept_at_once(way, order) <= limit:
+            found = [way]
+            break
+        apart = parted(job, way, order, limit)
+        found += [apart, nearer(job, apart, order, limit, tries, seed, fewer=True)]
+    else:
+        in_order = cut_in_order(job, order, limit, effort)
+        found += [in_order, nearer(job, in_order, order, limit, tries, fewer=True)]
+    found = [tuple(cheapest(job, cut) for cut in way) for way in found if kept_at_once(way, order) <= limit]
+    best = min(found, key=lambda own: merit(job, own))
+    time = {i: at for at, i in enumerate(order)}
+    cuts = [Cut(cut.stock, tuple(sorted(cut.pieces, key=time.__getitem__))) for cut in best]
+    cuts.sort(key=lambda cut: time[cut.pieces[0]])
+    return SawList(tuple(cuts), kept_at_once(cuts, order))
+
+
+def kept_at_once(cuts: Sequence[Cut], order: Sequence[int]) -> int:
+    """Most boards that are begun and not done with at one time."""
+    time = {i: at for at, i in enumerate(order)}
+    boards = [sorted(time[i] for i in cut.pieces) for cut in cuts]
+    return max(open_at(boards, len(order)), default=0)
+
+
+def parted(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int) -> Packing:
+    """Boards parted where too many are begun: what is still to come of one of them is cut from another board.
+
+    It is the one that is wanted again the latest, as in L. A. Belady, IBM Systems Journal 5 (1966) 78-101 (from
+    memory), who drops pages so.
+    """
+    time = {i: at for at, i in enumerate(order)}
+    boards = [sorted(time[i] for i in cut.pieces) for cut in cuts]
+    stock = [cut.stock for cut in cuts]
+    board_of = {at: number for number, pieces in enumerate(boards) for at in pieces}
+    coming = {number: list(reversed(pieces)) for number, pieces in enumerate(boards)}
+    begun: set[int] = set()
+    for at in range(len(order)):
+        number = board_of[at]
+        coming[number].pop()
+        begun.add(number)
+        if not coming[number]:
+            begun.remove(number)
+        if len(begun) > limit:
+            latest = max(begun, key=lambda own: (coming[own][-1], own))
+            begun.remove(latest)
+            rest = coming[latest][::-1]
+            boards[latest] = [own for own in boards[latest] if own <= at]
+            coming[latest] = []
+            board_of |= dict.fromkeys(rest, len(boards))
+            coming[len(boards)] = rest[::-1]
+            boards.append(rest)
+            stock.append(cheapest(job, Cut(job.bought[-1], tuple(order[own] for own in rest))).stock)
+    return tuple(Cut(j, tuple(order[at] for at in pieces)) for j, pieces in zip(stock, boards, strict=True))
