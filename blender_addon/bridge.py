@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from base64 import b64decode, b64encode
 from functools import lru_cache
 from math import degrees
 from typing import TYPE_CHECKING, Any
@@ -129,8 +130,13 @@ def remember_plan(settings: DeckSettings, plan: Plan) -> None:
 
 
 def places_text(places: NDArray[np.float64]) -> str:
-    """Write places (k, 3) [mm] as a text that the scene keeps."""
-    return json.dumps(places.round(1).tolist())
+    """Write places (k, 3) [mm] as a text that the scene keeps, in no time even where there are thousands."""
+    return b64encode(places.astype("<f4").tobytes()).decode()
+
+
+def places_in(text: str) -> NDArray[np.float64]:
+    """Read back such a text."""
+    return np.frombuffer(b64decode(text), "<f4").reshape(-1, 3).astype(float)
 
 
 def rgb(colour: str) -> tuple[float, float, float]:

@@ -52,7 +52,7 @@ def marks_of(scene: bpy.types.Scene) -> Marks:
     joints: tuple[Point, ...] = ()
     failed: tuple[tuple[Point, str], ...] = ()
     if built and settings.show_joints and settings.joint_places:
-        joints = tuple(place(at) for at in json.loads(settings.joint_places))
+        joints = tuple(map(place, bridge.places_in(settings.joint_places).tolist()))
     # While a choice is made, what was planned before no longer holds.
     if built and settings.show_failed and not settings.is_draft:
         rows = [(number, row.name, json.loads(row.places or "[]")) for number, row in enumerate(settings.failed, 1)]

@@ -12,10 +12,12 @@ from .build.fit import fit
 from .engine import CourselineError, design
 from .engine.collector import collector_at_rest
 from .engine.plan import Plan
-from .engine.preview import preview
+from .engine.preview import Previews
 from .engine.refresh import boarding_of, ground_key
 from .engine.scene import build_scene
 from .properties import of_scene
+
+_previews = Previews()
 
 
 def show_boards(scene: bpy.types.Scene) -> bool:
@@ -33,7 +35,7 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     try:
         with collector_at_rest():
             site = bridge.chosen_site(settings)
-            shown = preview(site)
+            shown = _previews.of(site)
     except CourselineError as fault:
         settings.fault = str(fault)
         return False

@@ -6,8 +6,9 @@ for the beginning that saves most boards, so these may still move once the choic
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Generic, TypeVar
 
 import numpy as np
 import shapely
@@ -21,21 +22,21 @@ from .frame.ground import frame_ground
 from .frame.ladder import ladder_area
 from .lay import with_strips
 from .layout.axes import Axes
-from .layout.border import Strip, mitres_of
+from .layout.border import Strip
 from .layout.chords import chords_of_each
 from .layout.clip import within
-from .layout.courses import lay_courses, solid_parts_of_each
+from .layout.courses import Field, lay_courses, solid_parts_of_each
 from .layout.decks import deck_field, sites_of
 from .layout.fascia import behind_fascias, fascias
-from .layout.grid import grids
-from .layout.hatch import hatch_pieces, open_hatches
-from .layout.joints import BearingLines, JointedRun, place_joints
+from .layout.grid import Grid, grids
+from .layout.hatch import Hatch, open_hatches, panel_course
+from .layout.joints import BearingLines, JointedRun, place_joints, square_ends
 from .layout.partings import parted_round_posts, parted_strips
 from .layout.pieces import course_name
 from .layout.sides import sides_of
 from .layout.trim import edge_boards
 from .layout.zones import ZoneArea, zones_of
-from .spec import Site
+from .spec import Boards, Look, Order, Prices, Site
 from .takein.model import Floats, Ints
 
 
@@ -95,96 +96,194 @@ def preview(site: Site) -> Preview:
     SiteError
         If nothing of a deck can be boarded.
     """
-    shown: list[Shown] = []
-    joints: list[tuple[float, float, float]] = []
+    return Previews().of(site)
+
+
+class Previews:
+    """Previews of one site after another, as a choice is dragged: what two in a row share is laid once."""
+
+    def __init__(self) -> None:
+        self._shown: _Kept[Preview] = _Kept()
+        self._bearing: _Kept[list[list[_Bearing]]] = _Kept()
+        self._edged: _Kept[list[_Edged]] = _Kept()
+
+    def of(self, site: Site) -> Preview:
+        """Lay the boards of a site.
+
+        Raises
+        ------
+        SiteError
+            If nothing of a deck can be boarded.
+        """
+        parts = sites_of(as_squared(_laid_alike(site)))
+        return self._shown.get(parts, lambda: self._lay(parts))
+
+    def _lay(self, parts: Sequence[Site]) -> Preview:
+        edged = self._edged.get([_turned_to(0.0, part) for part in parts], lambda: _edge_all(parts))
+        jointed_alike = [replace(part, pattern=replace(part.pattern, joints="half")) for part in parts]
+        bearing = self._bearing.get(jointed_alike, lambda: _ready_all(parts, edged))
+        shown: list[Shown] = []
+        joints: list[Floats] = [np.zeros((0, 3))]
+        for number, (part, edging, zones) in enumerate(zip(parts, edged, bearing, strict=True)):
+            surface, thickness = part.deck.surface, part.boards.thickness
+            boards: list[Board] = []
+            for zone in zones:
+                laid, butted = _lay_zone(part, zone)
+                boards += laid
+                joints.append(np.column_stack([butted, np.full(len(butted), surface)]))
+            if not boards:
+                raise SiteError(f"{deck_field(number)}.outline", "nothing of it can be boarded", "are `units` right?")
+            shown += [Shown(name, axes, outline, surface, thickness) for name, axes, outline in boards]
+            shown += edging.fascias
+        return Preview(tuple(each.name for each in shown), slabs(shown), np.concatenate(joints))
+
+
+T = TypeVar("T")
+
+
+class _Kept(Generic[T]):
+    """What was made last, and of what."""
+
+    def __init__(self) -> None:
+        self._made: tuple[object, T] | None = None
+
+    def get(self, of: object, make: Callable[[], T]) -> T:
+        """What was made if it was made of the same, else what is made now."""
+        if self._made is None or self._made[0] != of:
+            self._made = of, make()
+        return self._made[1]
+
+
+def _laid_alike(site: Site) -> Site:
+    """A site without what no board's place hangs on: its looks and its prices."""
+    boards = replace(site.boards, side="grain", colour=Boards().colour)
+    return replace(site, boards=boards, look=Look(), prices=Prices(), order=Order(), house=None)
+
+
+def _turned_to(direction: float, part: Site) -> Site:
+    return replace(part, deck=replace(part.deck, direction=direction))
+
+
+@dataclass(frozen=True, slots=True)
+class _Edged:
+    """Boards along the edges of a deck: of each zone its strips and what they take, and all fascias."""
+
+    strips: tuple[tuple[tuple[Strip, ...], BaseGeometry], ...]
+    fascias: tuple[Shown, ...]
+    set_back: BaseGeometry
+
+
+@dataclass(frozen=True, slots=True)
+class _Bearing:
+    """A zone before its joints are chosen; without a grid where there is nothing to be laid."""
+
+    field: Field
+    strips: Sequence[Strip] = ()
+    hatches: Sequence[Hatch] = ()
+    grid: Grid | None = None
+    lines: BearingLines | None = None
+
+
+def _edge_all(parts: Sequence[Site]) -> list[_Edged]:
+    edged: list[_Edged] = []
     count = 0
-    for number, part in enumerate(sites_of(as_squared(site))):
-        boards, butted, zones = _lay_deck(part, count)
-        if not boards:
-            raise SiteError(f"{deck_field(number)}.outline", "nothing of it can be boarded", "are `units` right?")
-        shown += boards
-        joints += butted
-        count += zones
-    return Preview(
-        tuple(each.name for each in shown),
-        slabs(shown),
-        np.array(joints, float).reshape(-1, 3),
-    )
+    for part in parts:
+        zones = zones_of(part, count)
+        count += len(zones)
+        strips = tuple((strips, taken) for _, strips, taken in with_strips(part, zones))
+        boards = fascias(part, zones[0].id) if zones else ()
+        surface = part.deck.surface
+        shown = tuple(Shown(_course(b.id), b.axes, b.polygon, surface - b.drop, b.width) for b in boards)
+        edged.append(_Edged(strips, shown, behind_fascias(part)))
+    return edged
 
 
-def _lay_deck(site: Site, before: int) -> tuple[list[Shown], list[tuple[float, float, float]], int]:
-    """Boards of one deck, where they are butted, and in how many zones they lie."""
-    shown: list[Shown] = []
-    joints: list[tuple[float, float, float]] = []
-    surface, thickness = site.deck.surface, site.boards.thickness
-    zones = zones_of(site, before)
-    for zone, strips, taken in with_strips(site, zones):
-        boards, butted = _lay_zone(site, zone, strips, taken)
-        shown += [Shown(name, axes, outline, surface, thickness) for name, axes, outline in boards]
-        joints += [(*place, surface) for place in butted]
-    if shown:
-        for each in fascias(site, zones[0].id):
-            shown.append(Shown(_course(each.id), each.axes, each.polygon, surface - each.drop, each.width))
-    return shown, joints, len(zones)
+def _ready_all(parts: Sequence[Site], edged: Sequence[_Edged]) -> list[list[_Bearing]]:
+    ready: list[list[_Bearing]] = []
+    count = 0
+    for part, edging in zip(parts, edged, strict=True):
+        zones = zones_of(part, count)
+        count += len(zones)
+        ready.append(
+            [
+                _ready(part, zone, strips, taken, edging.set_back)
+                for zone, (strips, taken) in zip(zones, edging.strips, strict=True)
+            ]
+        )
+    return ready
+
+
+def _ready(
+    site: Site, zone: ZoneArea, strips: Sequence[Strip], taken: BaseGeometry, set_back: BaseGeometry
+) -> _Bearing:
+    """Courses of a zone, and the lines that they may be butted on."""
+    field = parted_round_posts(site, lay_courses(site, zone, taken))
+    strips, _ = parted_strips(site, strips)
+    if not field.runs and not strips:
+        return _Bearing(field)
+    ladders = ladder_area(site, zone, sides_of(site), field.axes)
+    ground = frame_ground(site, zone, field.axes, ladders, set_back)
+    grid = grids(site, field, ground)[0]
+    field, hatches, _ = open_hatches(site, field, grid, ground)
+    lines = BearingLines(site, field, grid, ground) if field.runs else None
+    return _Bearing(field, strips, hatches, grid, lines)
 
 
 Board = tuple[str, Axes, Polygon]
 """The name of a board's course, and its outline in its own axes."""
 
 
-def _lay_zone(
-    site: Site, zone: ZoneArea, strips: Sequence[Strip], taken: shapely.Geometry
-) -> tuple[list[Board], list[tuple[float, float]]]:
-    """The boards of a zone, and where they are butted, in site axes."""
-    sides = sides_of(site)
-    field = parted_round_posts(site, lay_courses(site, zone, taken))
-    strips, _ = parted_strips(site, strips)
-    if not field.runs and not strips:
-        return [], []
-    ladders = ladder_area(site, zone, sides, field.axes)
-    ground = frame_ground(site, zone, field.axes, ladders, behind_fascias(site))
-    grid = grids(site, field, ground)[0]
-    field, hatches, _ = open_hatches(site, field, grid, ground)
-    jointed = place_joints(site, field, grid, BearingLines(site, field, grid, ground)) if field.runs else ()
-    boards = [(course_name(zone.id, course), field.axes, shape) for course, shape in _outlines(site, jointed)]
-    edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
+def _lay_zone(site: Site, zone: _Bearing) -> tuple[list[Board], Floats]:
+    """The boards of a zone, and where they are butted, (k, 2) in site axes."""
+    field, grid = zone.field, zone.grid
+    if grid is None:
+        return [], np.zeros((0, 2))
+    jointed = place_joints(site, field, grid, zone.lines) if zone.lines is not None else ()
+    names = {item.run.course: course_name(field.zone, item.run.course) for item in jointed}
+    boards = [(names[course], field.axes, shape) for course, shape in _outlines(site, jointed)]
     boards += [
-        (_course(piece.id), piece.axes, piece.polygon)
-        for piece in (*hatch_pieces(site, field, hatches), *edging.pieces)
+        (panel_course(field.zone, hatch, run), field.axes, run.polygon) for hatch in zone.hatches for run in hatch.runs
     ]
-    at = [field.axes.point_to_site(*place) for place in _meetings(jointed)]
-    return boards, at
+    edging = edge_boards(site, zone.strips, (), field, grid.lines, jointed)
+    boards += [(_course(piece.id), piece.axes, piece.polygon) for piece in edging.pieces]
+    return boards, np.stack(field.axes.points_to_site(*_meetings(jointed)), axis=1)
 
 
 def _outlines(site: Site, jointed: Sequence[JointedRun]) -> list[tuple[int, Polygon]]:
     """Runs cut at their joint lines, as `cut_pieces` cuts them, without all that only saw and frame ask for."""
     half = site.gaps.butt / 2
-    plain: list[tuple[float, float, float, float]] = []
+    plain: list[tuple[float, ...]] = []
     clipped: list[BaseGeometry] = []
     courses: tuple[list[int], list[int]] = ([], [])
-    for item in jointed:
+    sides = square_ends([item.run for item in jointed]).reshape(-1, 4).tolist()
+    for item, (low0, low1, up0, up1) in zip(jointed, sides, strict=True):
         run = item.run
         starts, ends = [place + half for place in item.places], [place - half for place in item.places]
+        # Four corners, and every cut between its slanted ends: so has every part of it.
+        first, last = max(low0, up0), min(low1, up1)
+        if low0 == low0 and all(first < place - half and place + half < last for place in item.places):
+            for a, b, c, d in zip([low0, *starts], [*ends, low1], [*ends, up1], [up0, *starts], strict=True):
+                plain.append((a, run.bottom, b, run.bottom, c, run.top, d, run.top))
+            courses[0].extend([run.course] * (len(starts) + 1))
+            continue
         for start, end in zip([run.start, *starts], [*ends, run.end], strict=True):
-            courses[0 if run.whole else 1].append(run.course)
-            if run.whole:
-                plain.append((start, run.bottom, end, run.top))
-            elif item.places:
+            courses[1].append(run.course)
+            if item.places:
                 clipped.append(within(run.polygon, (start, run.bottom - 1.0, end, run.top + 1.0)))
             else:
                 clipped.append(run.polygon)
-    boxes = shapely.box(*np.array(plain, float).reshape(-1, 4).T)
-    found = list(zip(courses[0], boxes, strict=True))
+    corners = np.array(plain, float).reshape(-1, 4, 2)
+    found = list(zip(courses[0], shapely.polygons(corners), strict=True))
     for course, parts in zip(courses[1], solid_parts_of_each(clipped), strict=True):
         found += [(course, part) for part in parts]
     return found
 
 
-def _meetings(jointed: Sequence[JointedRun]) -> list[tuple[float, float]]:
+def _meetings(jointed: Sequence[JointedRun]) -> tuple[Floats, Floats]:
     """Where runs are butted, along and across the boards: at the middle of the ends that meet."""
     butted = [item for item in jointed if item.places]
     owner = np.repeat(np.arange(len(butted)), [len(item.places) for item in butted])
-    places = np.array([place for item in butted for place in item.places])
+    places = np.array([place for item in butted for place in item.places], float)
     sides = np.array([(item.run.bottom, item.run.top) for item in butted]).reshape(-1, 2)[owner]
     cut = np.array([not item.run.whole for item in butted], dtype=bool)
     at = np.flatnonzero(cut[owner])
@@ -193,7 +292,7 @@ def _meetings(jointed: Sequence[JointedRun]) -> list[tuple[float, float]]:
         polygons = [item.run.polygon for item in butted if not item.run.whole]
         found = chords_of_each(polygons, places[at], numbers[owner[at]])
         sides[at[found.place]] = np.stack([found.low, found.high], axis=1)
-    return list(zip(places.tolist(), sides.mean(axis=1).tolist(), strict=True))
+    return places, sides.mean(axis=1)
 
 
 def _course(piece: str) -> str:

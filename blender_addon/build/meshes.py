@@ -26,9 +26,10 @@ def new_mesh(name: str, vertices: np.ndarray, corners: np.ndarray, counts: np.nd
     """
     mesh = bpy.data.meshes.new(name)
     mesh.vertices.add(len(vertices))
-    mesh.vertices.foreach_set("co", (np.asarray(vertices) * MM).astype(np.float32).ravel())
+    # As attributes they are copied whole; by the older names Blender asks for each one.
+    set_attribute(mesh, "position", "FLOAT_VECTOR", "POINT", np.asarray(vertices) * MM)
     mesh.loops.add(len(corners))
-    mesh.loops.foreach_set("vertex_index", np.asarray(corners, np.int32).ravel())
+    set_attribute(mesh, ".corner_vert", "INT", "CORNER", np.asarray(corners))
     mesh.polygons.add(len(counts))
     starts = np.concatenate([[0], np.cumsum(counts)[:-1]]) if len(counts) else np.zeros(0)
     mesh.polygons.foreach_set("loop_start", starts.astype(np.int32))

@@ -42,4 +42,4 @@ def bodies_of_each(polygons: NDArray[np.object_], boxes: Bools) -> list[tuple[Po
 
 def bodies_of(polygon: Polygon, box: bool) -> tuple[Polygon, ...]:
     """The bodies of one piece."""
-    return bodies_of_each(np.array([polygon], dtype=object), np.array([box]))[0]
+    return (polygon,) if box else bodies_of_each(np.array([polygon], dtype=object), np.array([False]))[0]

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import MultiLineString, Polygon
+from shapely.geometry import MultiLineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
@@ -124,14 +124,17 @@ def part_run(run: Run, cuts: Sequence[float], butt: float) -> list[Run]:
     runs = []
     starts, ends = [run.start, *(at + butt / 2 for at in cuts)], [*(at - butt / 2 for at in cuts), run.end]
     for start, end in zip(starts, ends, strict=True):
-        clipped = within(run.polygon, (start, run.bottom - 1.0, end, run.top + 1.0))
-        for polygon in solid_parts(clipped):
+        if run.whole and run.start <= start and end <= run.end and end - start >= SLIVER:
+            parts = [box(start, run.bottom, end, run.top)]
+        else:
+            parts = solid_parts(within(run.polygon, (start, run.bottom - 1.0, end, run.top + 1.0)))
+        for polygon in parts:
             x0, y0, x1, y1 = polygon.bounds
             oversail = (
                 run.oversail[0] if x0 - run.start < BOX_NOISE else 0.0,
                 run.oversail[1] if run.end - x1 < BOX_NOISE else 0.0,
             )
-            runs.append(Run(run.course, polygon, x0, x1, y0, y1, is_box(polygon), oversail))
+            runs.append(Run(run.course, polygon, x0, x1, y0, y1, run.whole or is_box(polygon), oversail))
     return sorted(runs, key=lambda part: (part.start, part.bottom))
 
 
@@ -202,7 +205,7 @@ def _keep_their_edges(polygons: NDArray[np.object_], inset: float) -> NDArray[np
 
 def _apart(parts: list[Polygon], gap: float) -> list[Polygon]:
     """The parts of a course, cut back where a neck broke off between them and left them nearer than a butt gap."""
-    kept = sorted(parts, key=lambda part: -part.area)
+    kept = sorted(parts, key=lambda part: -part.area) if len(parts) > 1 else parts
     for i in range(1, len(kept)):
         crowding = [other for other in kept[:i] if other.distance(kept[i]) < gap - 1e-3]
         if crowding:

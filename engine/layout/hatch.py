@@ -235,6 +235,11 @@ def _battens(site: Site, hatch: Hatch, ground: Ground) -> tuple[Batten, ...]:
     return tuple(sorted(found))
 
 
+def panel_course(zone: str, hatch: Hatch, run: Run) -> str:
+    """Name of a course of a panel, such as A-H1-07."""
+    return f"{zone}-H{hatch.number}-" + (f"{run.course:02d}" if run.course > 0 else f"B{-run.course:02d}")
+
+
 def hatch_pieces(site: Site, field: Field, hatches: Sequence[Hatch]) -> tuple[LaidPiece, ...]:
     """The boards of every panel, course by course."""
     pieces = []
@@ -242,7 +247,6 @@ def hatch_pieces(site: Site, field: Field, hatches: Sequence[Hatch]) -> tuple[La
         numbers: dict[int, int] = {}
         for run in sorted(hatch.runs, key=lambda run: (run.bottom, run.start)):
             numbers[run.course] = numbers.get(run.course, 0) + 1
-            course = f"{run.course:02d}" if run.course > 0 else f"B{-run.course:02d}"
-            name = f"{field.zone}-H{hatch.number}-{course}-{numbers[run.course]}"
+            name = f"{panel_course(field.zone, hatch, run)}-{numbers[run.course]}"
             pieces.append(laid_piece(site, name, field.axes, run.course, run.polygon, "hatch", sum(run.oversail)))
     return tuple(pieces)

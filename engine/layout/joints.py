@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from ..frame.ground import Ground, Span
 from ..spec import JointPattern, Site
@@ -32,6 +33,8 @@ BEARING_SHARE = 0.5
 """Share of a board end's width that must lie on the doubled joist."""
 LEAST_JOIST = 1.0
 """A shorter stretch of joist bears nothing [mm]."""
+QUAD = 5
+"""Coordinates of a polygon of four corners, the first of which comes again as the last."""
 
 # What the search weighs, in joints.
 OFF_PATTERN = 0.3
@@ -226,17 +229,44 @@ def cross_sections(runs: Sequence[Run], places: Floats) -> tuple[Floats, Floats]
     """Bottom and top of each run, in a row each, at each place; not a number where it has several parts, or none."""
     sides = np.array([(run.bottom, run.top) if run.whole else (np.nan, np.nan) for run in runs]).reshape(-1, 2)
     bottom, top = np.repeat(sides.T[:, :, None], len(places), axis=2)
-    cut = np.array([i for i, run in enumerate(runs) if not run.whole], dtype=np.intp)
-    owner = np.repeat(np.arange(len(cut)), len(places))
-    found = chords_of_each([runs[i].polygon for i in cut], np.tile(places, len(cut)), owner)
+    slanted = np.array([i for i, run in enumerate(runs) if not run.whole], dtype=np.intp)
+    if not len(slanted):
+        return bottom, top
+    squared = square_ends([runs[i] for i in slanted])
+    full = (squared[:, :, :1].max(axis=1) < places) & (places < squared[:, :, 1:].min(axis=1))
+    number, place = np.nonzero(full)
+    own = np.array([(runs[i].bottom, runs[i].top) for i in slanted])
+    bottom[slanted[number], place], top[slanted[number], place] = own[number].T
+    ends = np.array([(runs[i].start, runs[i].end) for i in slanted])[:, :, None]
+    owner, place = np.nonzero(~full & (ends[:, 0] <= places) & (places <= ends[:, 1]))
+    found = chords_of_each([runs[i].polygon for i in slanted], places[place], owner)
     single = np.bincount(found.place, minlength=len(owner))[found.place] == 1
-    number, place = np.divmod(found.place[single], len(places))
-    bottom[cut[number], place], top[cut[number], place] = found.low[single], found.high[single]
+    at = found.place[single]
+    bottom[slanted[owner[at]], place[at]], top[slanted[owner[at]], place[at]] = found.low[single], found.high[single]
     return bottom, top
+
+
+def square_ends(runs: Sequence[Run]) -> Floats:
+    """Where the lower and the upper side of each run begin and end: (n, 2, 2), a side in each row.
+
+    That is so of runs with four corners, cut at their ends alone: not a number for every other.
+    """
+    polygons = np.array([run.polygon for run in runs], dtype=object)
+    plain = (shapely.get_num_coordinates(polygons) == QUAD) & (shapely.get_num_interior_rings(polygons) == 0)
+    width = np.array([(run.bottom, run.top) for run in runs]).reshape(-1, 2)[plain]
+    corners = shapely.get_coordinates(polygons[plain]).reshape(-1, QUAD, 2)[:, :-1]
+    lower, upper = corners[:, :, 1] == width[:, :1], corners[:, :, 1] == width[:, 1:]
+    plain[plain] = quad = (lower.sum(axis=1) == 2) & (upper.sum(axis=1) == 2)
+    found = np.full((len(runs), 2, 2), np.nan)
+    found[plain] = np.stack([corners[quad][side[quad]][:, 0].reshape(-1, 2) for side in (lower, upper)], axis=1)
+    found.sort(axis=2)
+    return found
 
 
 def cross_section(run: Run, at: float) -> Span | None:
     """Where a run lies across the boards at one place, if there in one part."""
+    if run.whole:
+        return run.bottom, run.top
     bottom, top = (float(side[0, 0]) for side in cross_sections([run], np.array([at])))
     return None if math.isnan(bottom) else (bottom, top)
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
@@ -50,8 +51,9 @@ def parted_round_posts(site: Site, field: Field) -> Field:
     posts = rising(site, field.axes)
     runs: list[Run] = []
     partings: list[Parting] = []
-    for run in field.runs:
-        parts, found = _parted(site, run, posts, field.area)
+    holes = shapely.get_num_interior_rings(np.array([run.polygon for run in field.runs], dtype=object))
+    for run, count in zip(field.runs, holes.tolist(), strict=True):
+        parts, found = _parted(site, run, posts, field.area) if count else ([run], [])
         runs += parts
         partings += found
     return replace(field, runs=tuple(runs), partings=field.partings + tuple(partings))

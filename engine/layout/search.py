@@ -44,26 +44,30 @@ def cheapest_joints(
     longest, half, fewest = max(site.boards.lengths) + 1e-6, site.gaps.butt / 2, site.pattern.min_piece_bays
     short = fewest * bay
     # Stops are the run's start, the lines and its end; a piece begins at one stop and ends at a later one.
-    begins = [run.start - run.oversail[0], *(place + half for place in places)]
-    ends = [*(place - half for place in places), run.end + run.oversail[1]]
+    begins = [run.start - run.oversail[0], *[place + half for place in places]]
+    ends = [*[place - half for place in places], run.end + run.oversail[1]]
     cost, came = [0.0], [0]
     # The stops from which a piece to the stop looked at is neither too long nor short, each cheaper than those after.
     far: deque[int] = deque()
     near = 0  # the first stop from which a piece to it is short
     for stop, (end, joint) in enumerate(zip(ends, [*tolls, 0.0], strict=True), start=1):
         while near < stop and end - begins[near] >= short:
-            while far and cost[far[-1]] >= cost[near] - SAME:
+            no_cheaper = cost[near] - SAME
+            while far and cost[far[-1]] >= no_cheaper:
                 far.pop()
             far.append(near)
             near += 1
         while far and end - begins[far[0]] > longest:
             far.popleft()
         best, best_from = math.inf, 0
-        for i in range(stop - 1, near - 1, -1):
-            length = end - begins[i]
-            total = cost[i] + joint + MISSING_BAY * max(0.0, fewest - length / bay - 1e-6)
-            if length <= longest and total < best - SAME:
-                best, best_from = total, i
+        # A short piece weighs more than a joint: it is thought of where all longer ones come from a dearer stop.
+        if near < stop and not (far and min(cost[near:]) > cost[far[0]] + 2 * SAME):
+            for i in range(stop - 1, near - 1, -1):
+                length = end - begins[i]
+                missing = fewest - length / bay - 1e-6
+                total = cost[i] + joint + (MISSING_BAY * missing if missing > 0.0 else 0.0)
+                if length <= longest and total < best - SAME:
+                    best, best_from = total, i
         if far and cost[far[0]] + joint < best - SAME:
             best, best_from = cost[far[0]] + joint, far[0]
         cost.append(best)

@@ -18,6 +18,7 @@ from shapely.geometry import LineString, MultiLineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Ring, Site
+from .clip import NOTHING
 from .region import deck_area, house_lines
 from .rings import edge_of, edges_of
 
@@ -122,6 +123,8 @@ def _seams(site: Site, area: BaseGeometry, others: Sequence[BaseGeometry]) -> Ba
 
 def _shared(area: BaseGeometry, others: Sequence[BaseGeometry]) -> BaseGeometry:
     """The parts of a zone's border at which another begins; drawn lines meet as nearly as a file writes them."""
+    if not others:
+        return NOTHING
     near = shapely.union_all(others).buffer(DRAWN)
     edges = [LineString(ends) for ring in shapely.get_parts(area.boundary) for ends in pairwise(ring.coords)]
     shared = shapely.get_parts(shapely.intersection(edges, near))

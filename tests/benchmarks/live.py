@@ -17,7 +17,8 @@ from pathlib import Path
 
 from courseline.engine import design, read_site
 from courseline.engine.choose import Choices, choose
-from courseline.engine.preview import preview
+from courseline.engine.collector import collector_at_rest
+from courseline.engine.preview import Previews
 from courseline.engine.site import site_from_table
 from courseline.engine.sitefile import write_site
 from courseline.engine.spec import Site
@@ -46,11 +47,12 @@ def lines() -> Iterator[str]:
     """Measure, and say each result in a line."""
     yield f"dragging a choice, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} before"
     for name, site in sites().items():
-        boards = len(preview(site).names)
+        previews = Previews()
+        boards = len(previews.of(site).names)
         whole = _median(partial(design, site))
         yield f"{name}, {boards} boards: the whole plan {whole:.0f} ms"
         for what, steps in STEPS.items():
-            took = [_median(partial(_step, site, step)) for step in steps]
+            took = [_timed(partial(_step, previews, site, step)) for step in (*steps, *steps)][1:]
             yield f"  {what}: boards laid in {statistics.median(took):.0f} ms, at most {max(took):.0f}"
     if importlib.util.find_spec("bpy") is not None:
         yield from _in_blender()
@@ -101,8 +103,9 @@ def _timed(function: Callable[[], object]) -> float:
     return 1e3 * (time.perf_counter() - start)
 
 
-def _step(site: Site, choices: Choices) -> None:
-    preview(choose(site, choices))
+def _step(previews: Previews, site: Site, choices: Choices) -> None:
+    with collector_at_rest():
+        previews.of(choose(site, choices))
 
 
 def _median(function: Callable[[], object]) -> float:

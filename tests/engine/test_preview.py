@@ -9,10 +9,15 @@ import numpy as np
 import pytest
 import shapely
 from courseline.engine import SiteError, design, read_site, with_choices
+from courseline.engine.choose import Choices, choose
+from courseline.engine.layout.courses import Run
+from courseline.engine.layout.joints import cross_sections
 from courseline.engine.plan import Check
-from courseline.engine.preview import FlatBoards, preview
+from courseline.engine.preview import FlatBoards, Previews, preview
 from courseline.engine.whereabouts import failing, joint_places
-from shapely.geometry import Point, Polygon
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from shapely.geometry import LineString, Point, Polygon
 
 SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
 
@@ -50,6 +55,48 @@ def test_joints_shown_lie_between_the_ends_of_two_boards(direction: float) -> No
     for place in shapely.points(shown.joints[:, :2]):
         assert not shapely.contains(tops, place).any()
         assert np.count_nonzero(shapely.distance(tops, place) < site.gaps.butt) == 2
+
+
+@pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
+def test_what_is_shown_does_not_hang_on_what_was_shown_before(path: Path) -> None:
+    site, previews = read_site(path), Previews()
+    steps = (
+        Choices(side="grooved"),
+        Choices(joints="third"),
+        Choices(joints="third", colour="#101010"),
+        Choices(direction=20.0),
+        Choices(direction=20.0, joints="scattered"),
+        Choices(direction=20.0, joints="scattered", course_gap=6.5),
+        Choices(direction=20.0, joints="scattered", course_gap=6.5, butt_gap=9.0),
+        Choices(course_gap=6.5),
+        Choices(course_gap=6.5, border=2),
+        Choices(follow_walls=True),
+        Choices(finishes=((1, "fascia"),)),
+        Choices(),
+    )
+    for step in steps:
+        chosen = choose(site, step)
+        shown, alone = previews.of(chosen), preview(chosen)
+        assert shown.names == alone.names
+        assert np.array_equal(shown.boards.vertices, alone.boards.vertices)
+        assert np.array_equal(shown.joints, alone.joints)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.tuples(*[st.floats(0.0, 9000.0)] * 4), st.lists(st.floats(-500.0, 9500.0), min_size=1, max_size=12))
+def test_a_run_cut_at_a_slant_is_as_wide_as_shapely_finds_it(ends: tuple[float, ...], places: list[float]) -> None:
+    (low0, low1), (up0, up1) = sorted(ends[:2]), sorted(ends[2:])
+    assume(min(low1 - low0, up1 - up0) > 1.0)
+    shape = Polygon([(low0, 0.0), (low1, 0.0), (up1, 140.0), (up0, 140.0)])
+    assume(shape.is_valid and min(abs(at - corner) for at in places for corner in ends) > 0.01)
+    run = Run(1, shape, min(ends), max(ends), 0.0, 140.0, False, (0.0, 0.0))
+    found = np.stack(cross_sections([run], np.array(places)), axis=-1)[0]
+    for at, (bottom, top) in zip(places, found, strict=True):
+        cut = shape.intersection(LineString([(at, -1.0), (at, 141.0)]))
+        if cut.is_empty:
+            assert np.isnan(bottom) and np.isnan(top)
+        else:
+            assert (bottom, top) == pytest.approx((cut.bounds[1], cut.bounds[3]), abs=1e-3)
 
 
 def test_every_slab_is_closed() -> None:
