@@ -21,6 +21,7 @@ from .errors import SiteError
 from .frame.ground import frame_ground
 from .frame.ladder import ladder_area
 from .lay import with_strips
+from .layout.arrays import array_of
 from .layout.axes import Axes
 from .layout.border import Strip
 from .layout.chords import chords_of_each
@@ -301,14 +302,15 @@ def _course(piece: str) -> str:
 
 def slabs(shown: Sequence[Shown]) -> FlatBoards:
     """Mesh boards as slabs: a top that is one face, and upright sides."""
-    holes = shapely.get_num_interior_rings([each.outline for each in shown]).tolist()
+    outlines = array_of(each.outline for each in shown)
+    holes = shapely.get_num_interior_rings(outlines).tolist()
     parts = [
         (number, part)
         for number, (each, count) in enumerate(zip(shown, holes, strict=True))
         for part in (_without_holes(each.outline) if count else [each.outline])
     ]
     owner = np.array([number for number, _ in parts], np.int64)
-    rings = shapely.get_exterior_ring(np.array([part for _, part in parts], dtype=object))
+    rings = shapely.get_exterior_ring(array_of(part for _, part in parts))
     rings = np.where(shapely.is_ccw(rings), rings, shapely.reverse(rings))
     sizes = shapely.get_num_coordinates(rings) - 1  # the first corner comes again as the last
     points = shapely.get_coordinates(rings)
@@ -319,7 +321,7 @@ def slabs(shown: Sequence[Shown]) -> FlatBoards:
 
     angles = np.radians([each.axes.angle for each in shown])
     tops = np.array([each.top for each in shown])
-    boxes = shapely.bounds([each.outline for each in shown])
+    boxes = shapely.bounds(outlines)
     cos, sin, top = np.cos(angles), np.sin(angles), tops[of_point]
     x = points[:, 0] * cos[of_point] - points[:, 1] * sin[of_point]
     y = points[:, 0] * sin[of_point] + points[:, 1] * cos[of_point]

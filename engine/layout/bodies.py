@@ -9,6 +9,7 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
+from .arrays import array_of
 from .chords import Bools
 
 STANDS = 40.0
@@ -42,4 +43,4 @@ def bodies_of_each(polygons: NDArray[np.object_], boxes: Bools) -> list[tuple[Po
 
 def bodies_of(polygon: Polygon, box: bool) -> tuple[Polygon, ...]:
     """The bodies of one piece."""
-    return (polygon,) if box else bodies_of_each(np.array([polygon], dtype=object), np.array([False]))[0]
+    return (polygon,) if box else bodies_of_each(array_of([polygon]), np.array([False]))[0]

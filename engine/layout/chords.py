@@ -10,6 +10,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
+from .arrays import array_of
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Bools = NDArray[np.bool_]
@@ -69,7 +71,7 @@ def chords_all_along(shape: BaseGeometry, places: Floats, shifts: Sequence[float
 
 def chords_of_each(shapes: Shapes, places: Floats, owner: Ints) -> Chords:
     """Cut many shapes at once, each along lines of its own: `owner` numbers the shape that each of `places` cuts."""
-    start, end, shape_of = _edges(np.asarray(shapes, dtype=object))
+    start, end, shape_of = _edges(shapes if isinstance(shapes, np.ndarray) else array_of(shapes))
     # An edge holds its end but not its beginning, so that a line through a corner meets one edge of the two there:
     # in one order of places and edges' ends, shape by shape, an end comes after the places that it lies at.
     low, high = np.minimum(start[:, 0], end[:, 0]), np.maximum(start[:, 0], end[:, 0])

@@ -19,6 +19,7 @@ from shapely.geometry import MultiLineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
+from .arrays import array_of
 from .axes import Axes, along_boards, board_axes
 from .clip import NOTHING, within
 from .region import boardable
@@ -112,7 +113,7 @@ def lay_courses(site: Site, zone: ZoneArea, trim: BaseGeometry = NOTHING) -> Fie
     for step, solid in zip(steps[owners], solid_parts_of_each(pieces), strict=True):
         parts.setdefault(int(step) + 1 if step >= 0 else int(step), []).extend(solid)
     laid = [(course, part) for course, polygons in parts.items() for part in _apart(polygons, site.gaps.butt)]
-    boxes = are_boxes(np.array([part for _, part in laid], dtype=object)).tolist()
+    boxes = are_boxes(array_of(part for _, part in laid)).tolist()
     oversail = site.pattern.oversail
     runs = [_run(course, part, whole, trims, oversail) for (course, part), whole in zip(laid, boxes, strict=True)]
     runs.sort(key=lambda run: (run.bottom, run.start))
@@ -145,7 +146,7 @@ def solid_parts(shape: BaseGeometry) -> list[Polygon]:
 
 def solid_parts_of_each(shapes: Sequence[BaseGeometry]) -> list[list[Polygon]]:
     """For each shape its polygons, less slivers too narrow to be laid."""
-    parts, shape_of = shapely.get_parts(np.array(shapes, dtype=object), return_index=True)
+    parts, shape_of = shapely.get_parts(array_of(shapes), return_index=True)
     kept = (shapely.get_type_id(parts) == shapely.GeometryType.POLYGON) & (shapely.area(parts) > SLIVER**2 / 2)
     parts, shape_of = parts[kept], shape_of[kept]
     x0, y0, x1, y1 = shapely.bounds(parts).reshape(-1, 4).T
@@ -226,7 +227,7 @@ def _run(course: int, polygon: Polygon, whole: bool, trims: BaseGeometry, oversa
 
 def is_box(polygon: Polygon) -> bool:
     """Whether a polygon is a rectangle in board axes."""
-    return bool(are_boxes(np.array([polygon]))[0])
+    return bool(are_boxes(array_of([polygon]))[0])
 
 
 def are_boxes(polygons: NDArray[np.object_]) -> NDArray[np.bool_]:

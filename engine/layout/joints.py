@@ -16,6 +16,7 @@ import shapely
 
 from ..frame.ground import Ground, Span
 from ..spec import JointPattern, Site
+from .arrays import array_of
 from .beside import doorways_over, panel_ends, settled_beside
 from .chords import Bools, Floats, chords_of_each
 from .courses import Field, Run
@@ -74,6 +75,7 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
     before: set[int] = set()
     current: set[int] = set()
     course = None
+    ways: dict[tuple[object, ...], tuple[int, ...]] = {}
     jointed = []
     for run, own in zip(field.runs, bearing.of_runs, strict=True):
         if run.course != course:
@@ -81,7 +83,12 @@ def place_joints(site: Site, field: Field, grid: Grid, bearing: BearingLines, tu
         way: tuple[int, ...] = ()
         if own is not None:
             taken = {j - bearing.lines.start for j in before}
-            way = any_way(site, run, own, bearing, taken, tolls.of(run.course, before, own), grid.module)
+            toll = tolls.of(run.course, before, own)
+            # Runs of a plain rectangle are alike but for their course: one way serves them all.
+            likeness = (run.start, run.end, run.oversail, frozenset(taken), toll.tobytes(), *own.lines_open())
+            if likeness not in ways:
+                ways[likeness] = any_way(site, run, own, bearing, taken, toll, grid.module)
+            way = ways[likeness]
         item = jointed_at(run, bearing, own, way)
         tolls.double(item.lines)
         current.update(item.lines)
@@ -151,6 +158,10 @@ class RunLines:
     taken: Bools
     crowded: Bools
     in_doorway: Bools
+
+    def lines_open(self) -> tuple[bytes, bytes]:
+        """On which lines it may be butted: the same for runs that are alike."""
+        return self.carried.tobytes(), self.taken.tobytes()
 
 
 class BearingLines:
@@ -251,7 +262,7 @@ def square_ends(runs: Sequence[Run]) -> Floats:
 
     That is so of runs with four corners, cut at their ends alone: not a number for every other.
     """
-    polygons = np.array([run.polygon for run in runs], dtype=object)
+    polygons = array_of(run.polygon for run in runs)
     plain = (shapely.get_num_coordinates(polygons) == QUAD) & (shapely.get_num_interior_rings(polygons) == 0)
     width = np.array([(run.bottom, run.top) for run in runs]).reshape(-1, 2)[plain]
     corners = shapely.get_coordinates(polygons[plain]).reshape(-1, QUAD, 2)[:, :-1]

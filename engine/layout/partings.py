@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-import numpy as np
 import shapely
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from ..spec import Site
+from .arrays import array_of
 from .axes import Axes
 from .border import Strip
 from .courses import SLIVER, Field, Parting, Run, part_run
@@ -51,7 +51,7 @@ def parted_round_posts(site: Site, field: Field) -> Field:
     posts = rising(site, field.axes)
     runs: list[Run] = []
     partings: list[Parting] = []
-    holes = shapely.get_num_interior_rings(np.array([run.polygon for run in field.runs], dtype=object))
+    holes = shapely.get_num_interior_rings(array_of(run.polygon for run in field.runs))
     for run, count in zip(field.runs, holes.tolist(), strict=True):
         parts, found = _parted(site, run, posts, field.area) if count else ([run], [])
         runs += parts

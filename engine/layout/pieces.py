@@ -8,11 +8,11 @@ from itertools import compress, islice
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
 from ..plan import Cut, PieceKind
 from ..spec import Site
+from .arrays import array_of
 from .axes import Axes
 from .bodies import bodies_of, bodies_of_each
 from .clip import Box, within
@@ -123,7 +123,7 @@ def _cut_parts(jointed: tuple[JointedRun, ...], half: float) -> Iterator[list[Pa
         for start, end in _stretches(item, half)
     ]
     found = solid_parts_of_each(clipped)
-    parts: NDArray[np.object_] = np.array([part for own in found for part in own], dtype=object)
+    parts = array_of(part for own in found for part in own)
     boxes, bounds = are_boxes(parts), shapely.bounds(parts).reshape(-1, 4)
     parts[boxes] = shapely.box(*bounds[boxes].T)
     order = np.lexsort((bounds[:, 1], bounds[:, 0], np.repeat(np.arange(len(found)), list(map(len, found)))))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import shapely
 from shapely.geometry import MultiLineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import linemerge
 
-from ..spec import Site
+from ..spec import Ring, Site
 from .obstacles import kept_clear
 from .rings import edge_of
 from .wall import moved_out, surveyed_line
@@ -39,6 +41,10 @@ def open_area(site: Site, area: BaseGeometry, seams: BaseGeometry, off_seam: flo
 
 def house_lines(site: Site) -> BaseGeometry:
     """The house edges, joined where they follow each other."""
-    ring = site.deck.outline
-    lines = [edge_of(ring, i) for i in site.deck.house_edges or ()]
+    return _joined(site.deck.outline, tuple(site.deck.house_edges or ()))
+
+
+@lru_cache(maxsize=64)  # each stage asks again
+def _joined(ring: Ring, edges: tuple[int, ...]) -> BaseGeometry:
+    lines = [edge_of(ring, i) for i in edges]
     return linemerge(lines) if len(lines) > 1 else MultiLineString(lines)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -76,10 +77,13 @@ def sides_of(site: Site) -> tuple[Side, ...]:
 
 def _run_on(a: Side, b: Side) -> bool:
     """Whether b runs on in a's line with a's trim."""
-    if (a.at_wall, a.rings, a.fascia) != (b.at_wall, b.rings, b.fascia) or float(a.along @ b.along) <= 0.0:
+    if (a.at_wall, a.rings, a.fascia) != (b.at_wall, b.rings, b.fascia):
         return False
-    whole = Side(a.edge, a.start, b.end, a.at_wall, a.rings, a.fascia)
-    return abs(float(whole.inward @ np.subtract(a.end, a.start))) < IN_LINE
+    (x0, y0), (x1, y1), (x2, y2) = a.start, a.end, b.end
+    if (x1 - x0) * (x2 - b.start[0]) + (y1 - y0) * (y2 - b.start[1]) <= 0.0:
+        return False
+    off = (x2 - x0) * (y1 - y0) - (y2 - y0) * (x1 - x0)
+    return abs(off) < IN_LINE * math.hypot(x2 - x0, y2 - y0)
 
 
 def _finish(site: Site, edge: int) -> str:
