@@ -6,7 +6,7 @@ for the beginning that saves most boards, so these may still move once the choic
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Generic, TypeVar
 
@@ -120,15 +120,16 @@ class Previews:
         return self._shown.get(parts, lambda: self._lay(parts))
 
     def _lay(self, parts: Sequence[Site]) -> Preview:
-        edged = self._edged.get([_turned_to(0.0, part) for part in parts], lambda: _edge_all(parts))
+        zones = list(_zones_of_each(parts))
+        edged = self._edged.get([_turned_to(0.0, part) for part in parts], lambda: _edge_all(parts, zones))
         jointed_alike = [replace(part, pattern=replace(part.pattern, joints="half")) for part in parts]
-        bearing = self._bearing.get(jointed_alike, lambda: _ready_all(parts, edged))
+        bearing = self._bearing.get(jointed_alike, lambda: _ready_all(parts, zones, edged))
         shown: list[Shown] = []
         joints: list[Floats] = [np.zeros((0, 3))]
-        for number, (part, edging, zones) in enumerate(zip(parts, edged, bearing, strict=True)):
+        for number, (part, edging, ready) in enumerate(zip(parts, edged, bearing, strict=True)):
             surface, thickness = part.deck.surface, part.boards.thickness
             boards: list[Board] = []
-            for zone in zones:
+            for zone in ready:
                 laid, butted = _lay_zone(part, zone)
                 boards += laid
                 joints.append(np.column_stack([butted, np.full(len(butted), surface)]))
@@ -185,12 +186,17 @@ class _Bearing:
     lines: BearingLines | None = None
 
 
-def _edge_all(parts: Sequence[Site]) -> list[_Edged]:
-    edged: list[_Edged] = []
+def _zones_of_each(parts: Sequence[Site]) -> Iterator[tuple[ZoneArea, ...]]:
     count = 0
     for part in parts:
         zones = zones_of(part, count)
         count += len(zones)
+        yield zones
+
+
+def _edge_all(parts: Sequence[Site], zones_of_each: Sequence[tuple[ZoneArea, ...]]) -> list[_Edged]:
+    edged: list[_Edged] = []
+    for part, zones in zip(parts, zones_of_each, strict=True):
         strips = tuple((strips, taken) for _, strips, taken in with_strips(part, zones))
         boards = fascias(part, zones[0].id) if zones else ()
         surface = part.deck.surface
@@ -199,19 +205,16 @@ def _edge_all(parts: Sequence[Site]) -> list[_Edged]:
     return edged
 
 
-def _ready_all(parts: Sequence[Site], edged: Sequence[_Edged]) -> list[list[_Bearing]]:
-    ready: list[list[_Bearing]] = []
-    count = 0
-    for part, edging in zip(parts, edged, strict=True):
-        zones = zones_of(part, count)
-        count += len(zones)
-        ready.append(
-            [
-                _ready(part, zone, strips, taken, edging.set_back)
-                for zone, (strips, taken) in zip(zones, edging.strips, strict=True)
-            ]
-        )
-    return ready
+def _ready_all(
+    parts: Sequence[Site], zones_of_each: Sequence[tuple[ZoneArea, ...]], edged: Sequence[_Edged]
+) -> list[list[_Bearing]]:
+    return [
+        [
+            _ready(part, zone, strips, taken, edging.set_back)
+            for zone, (strips, taken) in zip(zones, edging.strips, strict=True)
+        ]
+        for part, zones, edging in zip(parts, zones_of_each, edged, strict=True)
+    ]
 
 
 def _ready(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from datetime import datetime
+from functools import lru_cache
 from itertools import combinations
 
 import shapely
@@ -50,6 +51,7 @@ def check_site(site: Site) -> None:
     _check_time(site.look.when)
 
 
+@lru_cache(maxsize=256)  # asked again at every step of a choice that is dragged
 def _check_ring(ring: Ring, field: str) -> None:
     count = len(ring)
     if math.dist(ring[0], ring[-1]) < SAME_POINT:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import deque
 from collections.abc import Sequence
 
 from ..spec import Site
@@ -47,30 +46,36 @@ def cheapest_joints(
     begins = [run.start - run.oversail[0], *[place + half for place in places]]
     ends = [*[place - half for place in places], run.end + run.oversail[1]]
     cost, came = [0.0], [0]
-    # The stops from which a piece to the stop looked at is neither too long nor short, each cheaper than those after.
-    far: deque[int] = deque()
-    near = 0  # the first stop from which a piece to it is short
+    # The stops from which a piece to the stop looked at is neither too long nor short, each cheaper than those after,
+    # and what they cost; those before `head` have come to lie too far back.
+    far: list[int] = []
+    far_costs: list[float] = []
+    head = near = 0  # near: the first stop from which a piece to the stop looked at is short
     for stop, (end, joint) in enumerate(zip(ends, [*tolls, 0.0], strict=True), start=1):
-        while near < stop and end - begins[near] >= short:
-            no_cheaper = cost[near] - SAME
-            while far and cost[far[-1]] >= no_cheaper:
+        nearest, farthest = end - short, end - longest
+        while near < stop and begins[near] <= nearest:
+            own = cost[near]
+            while len(far) > head and far_costs[-1] >= own - SAME:
                 far.pop()
+                far_costs.pop()
             far.append(near)
+            far_costs.append(own)
             near += 1
-        while far and end - begins[far[0]] > longest:
-            far.popleft()
-        best, best_from = math.inf, 0
-        # A short piece weighs more than a joint: it is thought of where all longer ones come from a dearer stop.
-        if near < stop and not (far and min(cost[near:]) > cost[far[0]] + 2 * SAME):
+        while head < len(far) and begins[far[head]] < farthest:
+            head += 1
+        best, best_from = (far_costs[head], far[head]) if head < len(far) else (math.inf, 0)
+        # A short piece weighs something of its own: it is thought of where it may come from a cheaper stop.
+        if near < stop and min(cost[near:]) <= best + 2 * SAME:
+            least, least_from = math.inf, 0
             for i in range(stop - 1, near - 1, -1):
                 length = end - begins[i]
                 missing = fewest - length / bay - 1e-6
-                total = cost[i] + joint + (MISSING_BAY * missing if missing > 0.0 else 0.0)
-                if length <= longest and total < best - SAME:
-                    best, best_from = total, i
-        if far and cost[far[0]] + joint < best - SAME:
-            best, best_from = cost[far[0]] + joint, far[0]
-        cost.append(best)
+                total = cost[i] + (MISSING_BAY * missing if missing > 0.0 else 0.0)
+                if length <= longest and total < least - SAME:
+                    least, least_from = total, i
+            if best >= least - SAME:
+                best, best_from = least, least_from
+        cost.append(best + joint)
         came.append(best_from)
     if math.isinf(cost[-1]):
         return None
