@@ -7,14 +7,15 @@ from dataclasses import replace
 import bpy
 
 from . import bridge, build
-from .build.boarding import change_boarding, draw_slabs
+from .build.boarding import change_boarding, draw_slabs, turn_over
 from .build.fit import fit
 from .engine import CourselineError, design
 from .engine.collector import collector_at_rest
 from .engine.plan import Plan
-from .engine.preview import Previews
+from .engine.preview import Previews, lie_alike
 from .engine.refresh import boarding_of, ground_key
 from .engine.scene import build_scene
+from .engine.spec import Site
 from .properties import of_scene
 
 _previews = Previews()
@@ -35,6 +36,9 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     try:
         with collector_at_rest():
             site = bridge.chosen_site(settings)
+            if _looks_alike(site, bridge.built_site(settings)) and turn_over(deck, site):
+                settings.fault, settings.is_draft = "", True
+                return True
             shown = _previews.of(site)
     except CourselineError as fault:
         settings.fault = str(fault)
@@ -43,6 +47,12 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     settings.joint_places = bridge.places_text(shown.joints)
     settings.fault, settings.is_draft = "", True
     return True
+
+
+def _looks_alike(site: Site, built: Site) -> bool:
+    """Whether the boards as built show the choices, but for the face that is up."""
+    same_colour = (site.boards.colour, site.look.weathered) == (built.boards.colour, built.look.weathered)
+    return same_colour and lie_alike(site, built)
 
 
 def settle(scene: bpy.types.Scene) -> bool:

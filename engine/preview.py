@@ -156,6 +156,11 @@ class _Kept(Generic[T]):
         return self._made[1]
 
 
+def lie_alike(site: Site, other: Site) -> bool:
+    """Whether the boards of two sites lie in the same places, whatever they look like and cost."""
+    return _laid_alike(site) == _laid_alike(other)
+
+
 def _laid_alike(site: Site) -> Site:
     """A site without what no board's place hangs on: its looks and its prices."""
     boards = replace(site.boards, side="grain", colour=Boards().colour)

@@ -8,6 +8,8 @@ import bpy
 
 from ..engine.preview import FlatBoards
 from ..engine.refresh import Boarding
+from ..engine.scene.palette import palette
+from ..engine.spec import Site
 from ..materials import material_for
 from ..materials.nodes import linear
 from . import boards as board_part
@@ -20,6 +22,9 @@ from .meshes import new_mesh
 PARTS = ("Boards", "Frame", "Fixings")
 DRAFT = "Courseline boards while choosing"
 """The material of boards while a choice is made: of the chosen colour, and quickly changed."""
+
+FACES = ("board grain (", "board grooved (")
+"""How the names begin of materials that tell which face is up."""
 
 
 def change_boarding(deck: bpy.types.Collection, boarding: Boarding, scene: bpy.types.Scene) -> None:
@@ -57,6 +62,31 @@ def _fresh(deck: bpy.types.Collection, part: str) -> bpy.types.Collection:
     return part_collection(deck, part)
 
 
+def turn_over(deck: bpy.types.Collection, site: Site) -> bool:
+    """Show the boards of a deck with the face up that a site asks for, if they are those planned.
+
+    Grooves that are there or lacking in their shape follow with the plan.
+
+    Returns
+    -------
+    bool
+        Whether they are: boards shown while a choice is made have no faces.
+    """
+    thing = _boards_of(deck)
+    if thing is None or thing.data.materials.get(DRAFT) is not None:
+        return False
+    known = {material.key: material for material in palette(site)}
+    for slot, material in enumerate(thing.data.materials):
+        if material is not None and material.name.startswith(FACES):
+            thing.data.materials[slot] = material_for(known[f"board {site.boards.side}"])
+    return True
+
+
+def _boards_of(deck: bpy.types.Collection) -> bpy.types.Object | None:
+    parts = part_collection(deck, "Boards").objects
+    return next((each for each in parts if each.get(PART) == board_part.PART and each.type == "MESH"), None)
+
+
 def draw_slabs(
     deck: bpy.types.Collection, slabs: FlatBoards, colour: tuple[float, float, float], scene: bpy.types.Scene
 ) -> None:
@@ -64,8 +94,7 @@ def draw_slabs(
     mesh = new_mesh("Boards", slabs.vertices, slabs.corners, slabs.counts)
     mesh.materials.append(_draft_material(colour))
     mesh[PART] = board_part.PART
-    parts = part_collection(deck, "Boards").objects
-    thing = next((each for each in parts if each.get(PART) == board_part.PART and each.type == "MESH"), None)
+    thing = _boards_of(deck)
     if thing is None:
         thing = place(part_collection(deck, "Boards"), "Boards", mesh, board_part.PART)
         fit([thing], scene)

@@ -79,6 +79,37 @@ def test_boards_turn_at_once_and_the_rest_follows() -> None:
     assert {t.name for t in parts("surface")} == lawn  # house and garden are the very same objects
 
 
+def faces_up() -> set[str]:
+    """Which face the materials of the boards show."""
+    names = [slot.material.name for slot in boards().material_slots]
+    return {face for face in ("grain", "grooved") if any(name.startswith(f"board {face} (") for name in names)}
+
+
+def test_boards_are_turned_over_as_they_lie() -> None:
+    built()
+    mesh, joints = boards().data, settings().joint_places
+    assert faces_up() == {"grain"}
+    settings().side = "grooved"
+    show()
+    assert faces_up() == {"grooved"}
+    settings().spare = 3.0  # nothing of it is seen
+    show()
+    assert boards().data == mesh
+    assert settings().joint_places == joints
+    assert settings().is_draft
+    settle()
+    assert faces_up() == {"grooved"}
+    assert boards().data != mesh  # with grooves
+    settings().run = "diagonal"
+    show()
+    assert faces_up() == set()
+    settings().side = "grain"  # laid anew, and not turned over
+    show()
+    assert settings().is_draft
+    settle()
+    assert faces_up() == {"grain"}
+
+
 def test_boards_shown_fill_the_same_deck_as_those_built() -> None:
     built(LONG)
     whole = extent(boards())
