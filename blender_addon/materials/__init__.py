@@ -8,6 +8,7 @@ import bpy
 
 from ..engine.scene.model import Material
 from .boards import sawn_end
+from .boards_far import grooved_far
 from .boards_grain import grain
 from .boards_grooved import grooved
 from .brick import brick
@@ -54,6 +55,8 @@ def _fill(made: bpy.types.Material, material: Material) -> None:
     graph, kind, colours = clear_tree(made), material.kind, material.colours
     if kind == "board":
         (grooved if "grooved" in material.key else grain)(graph, *colours, material.weathered)
+    elif kind == "board far":
+        grooved_far(graph, *colours, material.weathered)
     elif kind == "board end":
         sawn_end(graph, *colours, material.weathered)
     elif kind == "glass":

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import bpy
+
 from .nodes import Colour, Graph, Number, Signal, Socket, linear, split_gloss, surface
 
 SPECULAR, ROUGHNESS = 0.20, 0.55
@@ -54,12 +56,21 @@ def aged(colour: Colour, weathered: float) -> Colour:
     return red, green, blue
 
 
-def finish(place: Board, colour: Colour, tone: Signal, roughness: Number, slope: Signal, gloss: float) -> None:
+def finish(
+    place: Board, colour: Colour, tone: Signal, roughness: Number, slope: Signal, gloss: Number
+) -> bpy.types.Node:
     """Colour the board by its own tone and warmth, darker below the arris in a gap, where dirt and shade sit.
 
     `colour` is what comes from within and `gloss` the specular level over it (see `nodes.split_gloss`); `slope`
-    says how the face rises and falls across the board.
+    says how the face rises and falls across the board. Returns the surface's node.
     """
+    normal = place.graph.leaning(place.across, slope)
+    base = coloured(place, colour, tone)
+    return surface(place.graph, base, roughness=roughness, specular=gloss, normal=normal)
+
+
+def coloured(place: Board, colour: Colour, tone: Signal) -> Socket:
+    """Give a board's colour as `finish` has it."""
     graph = place.graph
     first, second, third = place.random
     spread = 3 * RUN_SPREAD / (_lightness(_luminance(colour)) + 16)  # L* follows the cube root of luminance (CIE 15)
@@ -72,8 +83,7 @@ def finish(place: Board, colour: Colour, tone: Signal, roughness: Number, slope:
         (red * (1 - WARMTH_SPREAD), green, blue * (1 + WARMTH_SPREAD)),
         (red * (1 + WARMTH_SPREAD), green, blue * (1 - WARMTH_SPREAD)),
     )
-    normal = graph.leaning(place.across, slope)
-    surface(graph, graph.times(warm, tone * own * side), roughness=roughness, specular=gloss, normal=normal)
+    return graph.times(warm, tone * own * side)
 
 
 def sawn_end(graph: Graph, colour: str, weathered: float = 0.0) -> None:

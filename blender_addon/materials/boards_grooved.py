@@ -6,7 +6,7 @@ from ..engine.scene.cavity import albedo_for
 from ..engine.scene.profile import GROOVE_DEPTH
 from ..engine.spec import Boards
 from .boards import DULL, ROUGHEN, ROUGHNESS, SPECULAR, aged, board, finish
-from .nodes import Graph, linear, split_gloss
+from .nodes import Colour, Graph, linear, split_gloss
 
 DIRT = 0.72
 """Tone of a groove's bottom beside that of the face: unbrushed, and dust stays there (by eye, no source)."""
@@ -23,8 +23,13 @@ def grooved(graph: Graph, colour: str, weathered: float = 0.0) -> None:
 
     asked = aged(linear(colour), weathered)
     _, gloss = split_gloss(asked, SPECULAR * (1 - DULL * weathered))
+    finish(place, grooved_albedo(asked, gloss), tone, ROUGHNESS + ROUGHEN * weathered, fibre * fine * 0.3, gloss)
+
+
+def grooved_albedo(asked: Colour, gloss: float) -> Colour:
+    """Give the colour of the material that under its grooves and `gloss` is seen as what was asked for [linear]."""
     red, green, blue = (albedo_for(part, _dirt, Boards().width, 0.08 * gloss) for part in asked)
-    finish(place, (red, green, blue), tone, ROUGHNESS + ROUGHEN * weathered, fibre * fine * 0.3, gloss)
+    return red, green, blue
 
 
 def _dirt(height: float) -> float:

@@ -15,6 +15,9 @@ GLOSS_SHARE = 0.6
 PIXEL_ANGLE = "courseline_pixel_angle"
 """Scene property: the angle that one pixel of the picture takes up [rad]; `render` sets it, materials read it."""
 
+SUN_AT = "courseline_sun"
+"""World property: the direction to the sun, of length 1; `sky` sets it, materials read it."""
+
 
 def linear(colour: str) -> Colour:
     """Turn `#rrggbb` into linear red, green and blue [0 to 1] (IEC 61966-2-1)."""
@@ -211,6 +214,22 @@ class Graph:
         distance = self.add("ShaderNodeLightPath").outputs["Ray Length"]
         return Signal(self, distance) * Signal(self, angle.outputs["Fac"])
 
+    def sun(self) -> Socket:
+        """Return the direction to the sun of the scene's world; none has one that `sky` did not make."""
+        return self.add("ShaderNodeAttribute", attribute_type="VIEW_LAYER", attribute_name=SUN_AT).outputs["Vector"]
+
+    def lines_seen(self, along: Vector, pitch: float) -> Signal:
+        """Return how many pixels lie between lines on a face that run so, `pitch` [m] apart: only for camera rays."""
+        angle = self.add("ShaderNodeAttribute", attribute_type="VIEW_LAYER", attribute_name=PIXEL_ANGLE)
+        distance = Signal(self, self.add("ShaderNodeCameraData").outputs["View Distance"])
+        place = self.add("ShaderNodeNewGeometry")
+        towards = place.outputs["Incoming"]
+        steep = self.dot(place.outputs["Normal"], towards).abs()
+        end_on = self.dot(along, towards)
+        breadth = self.math("SQRT", self.math("MAXIMUM", 1 - end_on * end_on, 1e-6))
+        pixel = self.math("MAXIMUM", distance * Signal(self, angle.outputs["Fac"]), 1e-9)
+        return steep * pitch / (breadth * pixel)
+
     def bump(self, height: Signal, depth: float, share: Number = 1.0, over: Socket | None = None) -> Socket:
         """Return the normal of a relief whose height 0 to 1 stands for `depth` [m]; `share` fades it."""
         node = self.add("ShaderNodeBump")
@@ -235,7 +254,7 @@ def surface(
     colour: Vector,
     *,
     roughness: Number,
-    specular: float = 0.5,
+    specular: Number = 0.5,
     metallic: float = 0.0,
     normal: Socket | None = None,
 ) -> bpy.types.Node:
@@ -250,6 +269,17 @@ def surface(
     output = graph.add("ShaderNodeOutputMaterial")
     graph.feed(output.inputs["Surface"], shader.outputs[0])
     return shader
+
+
+def let_through(graph: Graph, shader: bpy.types.Node, share: Signal) -> None:
+    """Let a share of what lies behind a surface be seen through it, as if the surface were not there."""
+    clear = graph.add("ShaderNodeBsdfTransparent")
+    mixed = graph.add("ShaderNodeMixShader")
+    output = next(node for node in graph.tree.nodes if node.type == "OUTPUT_MATERIAL")
+    graph.feed(mixed.inputs[0], share)
+    graph.feed(mixed.inputs[1], shader.outputs[0])
+    graph.feed(mixed.inputs[2], clear.outputs[0])
+    graph.feed(output.inputs["Surface"], mixed.outputs[0])
 
 
 def split_gloss(colour: Colour, specular: float) -> tuple[Colour, float]:

@@ -19,7 +19,7 @@ from math import cos, radians, sin
 import bpy
 
 from ..engine.scene.model import Sun
-from .nodes import Colour, Graph, Signal, Socket, clear_tree
+from .nodes import SUN_AT, Colour, Graph, Signal, Socket, clear_tree
 
 WORLD = "Courseline sky"
 SUN, CLEAR, VEIL = "sun strength", "clear sky strength", "cloud veil strength"
@@ -67,6 +67,8 @@ def sky_for(sun: Sun) -> bpy.types.World:
     elevation = max(sun.elevation, LOWEST)
     sky = graph.add("ShaderNodeTexSky", name=SKY, sky_type="SINGLE_SCATTERING" if _RENAMED else "NISHITA")
     sky.sun_elevation, sky.sun_rotation, sky.sun_size = radians(elevation), radians(sun.azimuth), radians(SUN_SIZE)
+    high, about = radians(elevation), radians(sun.azimuth)
+    world[SUN_AT] = (sin(about) * cos(high), cos(about) * cos(high), sin(high))
     path = graph.add("ShaderNodeLightPath")
     camera, glossy, sharp = (
         Signal(graph, path.outputs[f"Is {name} Ray"]) for name in ("Camera", "Glossy", "Singular")

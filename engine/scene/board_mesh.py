@@ -58,14 +58,12 @@ class JoinedBoards:
     across: Array
 
 
-def join_boards(
-    boards: Sequence[BoardShape], profile_of: Callable[[float, Side], Array] = top_profile
-) -> JoinedBoards:
+def join_boards(boards: Sequence[BoardShape], profile_of: Callable[[float, Side], Array] = top_profile) -> JoinedBoards:
     """Mesh the boards, one after the other, into one set of arrays; `profile_of` draws their tops (see `profile`)."""
     vertices, coordinates, corners, piece, is_end, is_open = [], [], [], [], [], []
     for number, board in enumerate(boards):
         local, sizes, ends, opens = _board(board, profile_of(board.width, board.face))
-        vertices.append(local @ _axes(board) + board.origin)
+        vertices.append(local @ axes_of(board) + board.origin)
         coordinates.append(local + np.array([board.from_end, 0.0, 0.0]))
         corners.append(sizes)
         piece.append(np.full(len(sizes), number, np.int32))
@@ -83,7 +81,7 @@ def join_boards(
         np.concatenate(is_end),
         np.concatenate(is_open),
         np.array([randoms(board.stock or board.id) for board in boards]),
-        np.array([_axes(board)[1] for board in boards]),
+        np.array([axes_of(board)[1] for board in boards]),
     )
 
 
@@ -94,7 +92,7 @@ def randoms(key: str) -> tuple[float, float, float]:
     return first, second, third
 
 
-def _axes(board: BoardShape) -> Array:
+def axes_of(board: BoardShape) -> Array:
     """Give the directions along, across and up from the face of a board in site axes, one a row."""
     c, s = np.cos(np.radians(board.angle)), np.sin(np.radians(board.angle))
     if board.upright:

@@ -19,8 +19,8 @@ from ..plan import Area, FixingKind, Point3, Role
 from ..spec import Side
 
 MaterialKind = Literal[
-    "board", "board end", "timber", "fixing", "screw", "brick", "render", "stone", "cladding", "frame",
-    "glass", "interior", "fascia", "gutter", "roof", "lawn", "grass", "soil", "gravel", "hedge",
+    "board", "board far", "board end", "timber", "fixing", "screw", "brick", "render", "stone", "cladding",
+    "frame", "glass", "interior", "fascia", "gutter", "roof", "lawn", "grass", "soil", "gravel", "hedge",
     "paving", "metal", "sill",
 ]  # fmt: skip
 

@@ -24,6 +24,7 @@ def palette(site: Site) -> tuple[Material, ...]:
     materials = [
         Material("board grain", "board", board, weathered),
         Material("board grooved", "board", board, weathered),
+        Material("board grooved far", "board far", board, weathered),
         Material("board end", "board end", board, weathered),
         Material("timber", "timber", (FRAME_TIMBER,)),
         Material("fixing", "fixing", (CLIP,)),

@@ -25,19 +25,22 @@ def swatch_material(side: str, colour: str, weathered: float = 0.0) -> Material:
     return Material(f"board {side}", "board", (colour,), weathered)
 
 
-def lay_swatch(scene, side: str, colour: str, count: int = COUNT, weathered: float = 0.0) -> None:
+def lay_swatch(scene, side: str, colour: str, count: int = COUNT, weathered: float = 0.0, width: float = WIDTH) -> None:
     """Lay some boards side by side from the origin, each of a stock board of its own."""
-    outline = Area(((0, -WIDTH / 2), (LENGTH, -WIDTH / 2), (LENGTH, WIDTH / 2), (0, WIDTH / 2)))
+    outline = Area(((0, -width / 2), (LENGTH, -width / 2), (LENGTH, width / 2), (0, width / 2)))
     boards = [
         BoardShape(
-            f"A-{i}", f"stock-{i}", "broad", side, (0.0, i * PITCH, 0.0), 0.0, outline, width=WIDTH, thickness=22.0,
+            f"A-{i}", f"stock-{i}", "broad", side, (0.0, i * PITCH, 0.0), 0.0, outline, width=width, thickness=22.0,
             from_end=0.0,
         )
         for i in range(count)
     ]  # fmt: skip
-    end = Material("board end", "board end", (colour,))
-    face = swatch_material(side, colour, weathered)
-    add_boards(scene.collection, boards, lambda key: material_for(end if key == "board end" else face))
+    materials = {
+        f"board {side}": swatch_material(side, colour, weathered),
+        "board grooved far": Material("board grooved far", "board far", (colour,), weathered),
+        "board end": Material("board end", "board end", (colour,)),
+    }
+    add_boards(scene.collection, boards, lambda key: material_for(materials[key]))
 
 
 def lay_plate(scene, name: str, material: bpy.types.Material, corners: list[tuple[float, float, float]]) -> None:
