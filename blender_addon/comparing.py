@@ -8,14 +8,9 @@ from pathlib import Path
 import bpy
 
 from . import build
-from .build.boarding import change_boarding
-from .build.cameras import add_cameras
 from .build.choices import lay_choice, remove_choices
-from .build.collection import clear_deck, part_collection
-from .build.fit import fit
-from .engine.comparison import Comparison, compare_choices, shots_of, write_comparison
+from .engine.comparison import compare_choices, shots_of, write_comparison
 from .engine.errors import SiteError
-from .engine.refresh import boarding_of
 from .engine.scene.shots import Shot
 from .engine.spec import Site
 from .engine.variants import Varied
@@ -64,19 +59,11 @@ def compare_in_file(site: Site, asked: Asked, file: Path, folder: Path, tell: Pr
         scene.world = sky_for(made.scenes[0].sun)
         calibrate(scene)
         for number, shot in enumerate(shots):
-            _lay(deck, made, number, scene)
+            build.change_boards(deck, made.scenes[number], scene)
             start, end = number / len(shots), (number + 1) / len(shots)
             _take(shot, made.choices[number].label, deck, own, asked, scene, _between(tell, start, end))
     write_comparison(made, shots, folder, asked.stem)
     tell(1.0, "done")
-
-
-def _lay(deck: bpy.types.Collection, made: Comparison, number: int, scene: bpy.types.Scene) -> None:
-    change_boarding(deck, boarding_of(made.plans[number]), scene)
-    cameras = part_collection(deck, "Cameras")
-    clear_deck(cameras)
-    add_cameras(cameras, made.scenes[number].cameras)
-    fit(cameras.objects, scene)
 
 
 def _take(

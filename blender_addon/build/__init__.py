@@ -2,25 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from functools import cache
 
 import bpy
 
+from ..engine.refresh import Boarding
 from ..engine.scene.model import SceneModel
 from ..materials import material_for
+from .boarding import PARTS, change_boarding, fresh_part
 from .boards import add_boards
 from .cameras import add_cameras, look_through
 from .collection import clear_deck, deck_collection, find_deck, is_ours, part_collection, remove_deck
 from .count import Count, count_back
+from .fit import fit
 from .frame import add_fixings, add_members
 from .plantings import add_plantings
 from .surfaces import add_surfaces
 
 __all__ = ["Count", "build_deck", "change_boards", "count_back", "find_deck", "is_ours", "look_through", "remove_deck"]
-
-BOARDING = ("Boards", "Frame", "Fixings", "Cameras")
-"""The parts of a deck that its plan decides; all others are house and garden."""
 
 
 def build_deck(model: SceneModel, scene: bpy.types.Scene) -> bpy.types.Collection:
@@ -39,8 +38,13 @@ def build_deck(model: SceneModel, scene: bpy.types.Scene) -> bpy.types.Collectio
     """
     deck = deck_collection(scene, model.name)
     clear_deck(deck)
-    material = _materials_of(model)
-    _add_boarding(deck, model, material)
+    materials = {material.key: material for material in model.materials}
+    material = cache(lambda key: material_for(materials[key]))
+    boards, frame, fixings, cameras = (part_collection(deck, part) for part in (*PARTS, "Cameras"))
+    add_boards(boards, model.boards, material)
+    add_members(frame, model.blocks, material)
+    add_fixings(fixings, model.fixings, material)
+    add_cameras(cameras, model.cameras)
     add_surfaces(deck, model.surfaces, material)
     add_plantings(deck, model.plantings, material)
     look_through(scene, deck, model.view)
@@ -58,22 +62,8 @@ def change_boards(deck: bpy.types.Collection, model: SceneModel, scene: bpy.type
     scene : Scene
         Its camera becomes the model's view.
     """
-    for part in BOARDING:
-        clear_deck(part_collection(deck, part))
-    _add_boarding(deck, model, _materials_of(model))
-    look_through(scene, deck, model.view)
-
-
-def _add_boarding(
-    deck: bpy.types.Collection, model: SceneModel, material: Callable[[str], bpy.types.Material]
-) -> None:
-    boards, frame, fixings, cameras = (part_collection(deck, part) for part in BOARDING)
-    add_boards(boards, model.boards, material)
-    add_members(frame, model.blocks, material)
-    add_fixings(fixings, model.fixings, material)
+    change_boarding(deck, Boarding(model.boards, model.blocks, model.fixings, model.materials), scene)
+    cameras = fresh_part(deck, "Cameras")
     add_cameras(cameras, model.cameras)
-
-
-def _materials_of(model: SceneModel) -> Callable[[str], bpy.types.Material]:
-    materials = {material.key: material for material in model.materials}
-    return cache(lambda key: material_for(materials[key]))
+    fit(cameras.objects, scene)
+    look_through(scene, deck, model.view)

@@ -40,15 +40,15 @@ def change_boarding(deck: bpy.types.Collection, boarding: Boarding, scene: bpy.t
     """
     materials = {material.key: material for material in boarding.materials}
     material = cache(lambda key: material_for(materials[key]))
-    boards, frame, fixings = (_fresh(deck, part) for part in PARTS)
+    boards, frame, fixings = (fresh_part(deck, part) for part in PARTS)
     add_boards(boards, boarding.boards, material)
     add_members(frame, boarding.blocks, material)
     add_fixings(fixings, boarding.fixings, material)
     fit([thing for part in (boards, frame, fixings) for thing in part.objects], scene)
 
 
-def _fresh(deck: bpy.types.Collection, part: str) -> bpy.types.Collection:
-    """Make the collection of a part anew.
+def fresh_part(deck: bpy.types.Collection, part: str) -> bpy.types.Collection:
+    """Make the collection of a part anew, empty.
 
     Undo keeps collections that hold the same collections as before, with a list of their objects that is not brought
     up to date (seen to crash Blender 4.5): so what a deck holds is always changed together with its objects.

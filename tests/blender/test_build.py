@@ -10,8 +10,16 @@ import pytest
 bpy = pytest.importorskip("bpy", reason="needs Blender's Python module")
 
 import numpy as np  # noqa: E402 - only where Blender is
-from courseline.build import build_deck, count_back, look_through, remove_deck  # noqa: E402
-from courseline.engine import design, read_site  # noqa: E402
+from courseline.build import (  # noqa: E402
+    build_deck,
+    change_boards,
+    count_back,
+    find_deck,
+    look_through,
+    remove_deck,
+)
+from courseline.build.collection import DECK  # noqa: E402
+from courseline.engine import design, read_site, with_choices  # noqa: E402
 from courseline.engine.scene import build_scene  # noqa: E402
 
 SCENE = Path(__file__).parents[2] / "demo_scenes" / "house_corner.toml"
@@ -165,3 +173,24 @@ def test_a_camera_looks_the_way_it_heads(scene, model):
     heading = np.degrees(np.arctan2(forward[0], forward[1])) % 360
     assert heading == pytest.approx(garden.heading, abs=1e-3)
     assert forward[2] == pytest.approx(0.0, abs=1e-6)
+
+
+def test_changed_boards_are_undone_and_redone(scene, plan, model):
+    """What a deck holds changes together with its objects: undo leaves collections that it finds as they were."""
+    other = design(with_choices(plan.site, direction=90.0))
+    deck = build_deck(model, scene)
+    name = deck[DECK]
+    bpy.ops.ed.undo_push(message="built")
+    parts = {child.name: child.session_uid for child in deck.children}
+    change_boards(deck, build_scene(other), scene)
+    bpy.ops.ed.undo_push(message="changed")
+    changed = {child.name.partition(".")[0] for child in deck.children if child.session_uid not in parts.values()}
+    assert changed == {"Boards", "Frame", "Fixings", "Cameras"}
+    assert len(other.pieces) != len(plan.pieces)
+    for step, expected in ((bpy.ops.ed.undo, plan), (bpy.ops.ed.redo, other), (bpy.ops.ed.undo, plan)):
+        step()
+        held = find_deck(bpy.context.scene, name)
+        bpy.context.view_layer.update()
+        assert count_back(held)["pieces"] == len(expected.pieces)
+        assert all(thing.users_collection for thing in held.all_objects)
+        assert bpy.context.scene.camera in set(held.all_objects)
