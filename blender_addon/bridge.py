@@ -107,21 +107,39 @@ def chosen_from(settings: DeckSettings) -> str:
     return json.dumps([settings.site_json, encode(_choices(settings)), settings.around])
 
 
-def remember_plan(settings: DeckSettings, plan: Plan) -> None:
-    """Keep what the deck was built from, its figures, its order and the checks that fail."""
+def figures_of(plan: Plan) -> list[tuple[str, str]]:
+    """What decides about a plan, ready to be read."""
+    return list(summarise(plan).facts())
+
+
+def rows_of(plan: Plan) -> list[tuple[str, str, str]]:
+    """The order of a plan, ready to be read: what, how many, for how much."""
+    return [
+        (
+            line.description,
+            f"{line.order:,} {line.unit}{'' if line.order == 1 else 's'}",
+            f"{plan.site.prices.currency} {line.price:,.2f}",
+        )
+        for line in plan.takeoff
+    ]
+
+
+def remember_plan(settings: DeckSettings, plan: Plan, *, is_estimate: bool = True) -> None:
+    """Keep what the deck was built from, its figures, its order and the checks that fail.
+
+    Planned in no time, as while choices are made, these are an estimate: the order may come out cheaper.
+    """
     settings.built_site_json = json.dumps(encode(plan.site))
     settings.built_from = chosen_from(settings)
-    settings.fault, settings.is_draft = "", False
+    settings.fault, settings.is_draft, settings.is_estimate = "", False, is_estimate
     settings.figures.clear()
-    for name, value in summarise(plan).facts():
+    for name, value in figures_of(plan):
         figure = settings.figures.add()
         figure.name, figure.value = name, value
     settings.takeoff.clear()
-    for line in plan.takeoff:
+    for what, count, price in rows_of(plan):
         row = settings.takeoff.add()
-        row.name = line.description
-        row.order = f"{line.order:,} {line.unit}{'' if line.order == 1 else 's'}"
-        row.price = f"{plan.site.prices.currency} {line.price:,.2f}"
+        row.name, row.order, row.price = what, count, price
     settings.failed.clear()
     for marked in failing(plan):
         row = settings.failed.add()

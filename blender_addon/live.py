@@ -100,6 +100,11 @@ def redraw() -> None:
                 area.tag_redraw()
 
 
+def is_at_rest() -> bool:
+    """Tell whether nothing waits to be planned, and no picture is being made."""
+    return not _state.changed and not _rendering()
+
+
 def _settle_soon(scene: bpy.types.Scene) -> None:
     _state.changed[scene.name] = time.monotonic()
     _run(_tick)

@@ -270,6 +270,9 @@ class DeckSettings(bpy.types.PropertyGroup):
     built_from: StringProperty(description="The site as read, and the choices that the deck was built with")
     built_ground: StringProperty(description="What house and garden were built from")
     is_draft: BoolProperty(description="Whether boards are shown as they were being chosen, and not yet as planned")
+    is_estimate: BoolProperty(
+        description="Whether the figures are an estimate, which the order may better", default=True
+    )
     fault: StringProperty(description="Why the deck could not be brought up to date")
     figures: CollectionProperty(type=Figure)
     takeoff: CollectionProperty(type=TakeoffRow)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import bpy
 from bpy.props import PointerProperty
 
-from . import ids, live, overlay, update
+from . import ids, live, order, overlay, update
 from .comparison_settings import ComparisonSettings
 from .operators import (
     background,
@@ -88,6 +88,7 @@ def register() -> None:
 def unregister() -> None:
     """Undo `register`, last first. What scenes remember stays in the file."""
     background.stop_all()
+    order.leave_off()
     overlay.stop()
     live.stop()
     for owner, name, _ in reversed(POINTERS):

@@ -87,10 +87,10 @@ class Job:
         self._reader.join()
         self.is_over()
 
-    def stop(self) -> None:
-        """Stop it, and leave nothing of it behind."""
+    def stop(self, *, at_once: bool = False) -> None:
+        """Stop it, and leave nothing of it behind; at once where it holds nothing that it would have to put away."""
         if self._process.poll() is None:
-            self._process.terminate()
+            (self._process.kill if at_once else self._process.terminate)()
             try:
                 self._process.wait(PATIENCE)
             except subprocess.TimeoutExpired:

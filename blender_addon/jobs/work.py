@@ -11,7 +11,7 @@ from typing import Any
 
 import bpy
 
-from .. import comparing, phone
+from .. import bridge, comparing, phone
 from ..engine import CourselineError, design
 from ..engine.decode import decode
 from ..engine.effort import FOR_AN_ORDER
@@ -19,7 +19,7 @@ from ..engine.spec import Site
 from ..phone.building import own_building
 from ..render import Quality
 from ..studio import quiet
-from .words import ENDED, FAULT, FILE, INPUT, MARK, SHARE
+from .words import ENDED, FAULT, FILE, INPUT, MARK, ORDER, SHARE
 
 
 def do(kind: str, asked: dict[str, Any], folder: Path) -> None:
@@ -57,7 +57,16 @@ def _comparison(asked: dict[str, Any], folder: Path) -> None:
     )
 
 
-KINDS: dict[str, Callable[[dict[str, Any], Path], None]] = {"phone model": _phone_model, "comparison": _comparison}
+def _order(asked: dict[str, Any], folder: Path) -> None:
+    plan = design(decode(asked["site"], Site), FOR_AN_ORDER)
+    (folder / ORDER).write_text(json.dumps([bridge.figures_of(plan), bridge.rows_of(plan)]), "utf-8")
+
+
+KINDS: dict[str, Callable[[dict[str, Any], Path], None]] = {
+    "phone model": _phone_model,
+    "comparison": _comparison,
+    "order": _order,
+}
 """What can be asked for, by name."""
 
 

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 import bpy
 
-from .. import bridge, build, ids, properties
+from .. import bridge, build, ids, order, properties
 from ..build.boarding import change_boarding
 from ..engine import CourselineError, design, write_plan
 from ..engine.effort import FOR_AN_ORDER
@@ -42,7 +42,8 @@ class WritePlan(IntoFolder, bpy.types.Operator):
         if deck is not None:
             change_boarding(deck, boarding_of(plan), context.scene)
             built_from = settings.built_from
-            bridge.remember_plan(settings, plan)
+            bridge.remember_plan(settings, plan, is_estimate=False)
             settings.built_from = built_from  # the choices of then, not of now
+            order.remember(settings, plan)
         self.report({"INFO"}, f"Wrote {' and '.join(file.name for file in files)} to {folder}")
         return {"FINISHED"}

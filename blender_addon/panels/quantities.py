@@ -6,7 +6,7 @@ from typing import ClassVar
 
 import bpy
 
-from .. import bridge, ids, properties
+from .. import bridge, ids, order, properties
 from .base import SidebarPanel, write_lines
 
 
@@ -24,7 +24,16 @@ class QuantitiesPanel(SidebarPanel, bpy.types.Panel):
             return
         column = self.layout.column()
         column.enabled = not settings.is_draft  # greyed while they are those of the deck before
-        write_figures(column, [(figure.name, figure.value) for figure in settings.figures])
+        known = order.found(settings) if settings.is_estimate else None
+        if settings.is_draft:
+            order.leave_off()
+        elif settings.is_estimate and known is None:
+            sought = order.look_for(settings)
+            text = "Estimate: the order is being worked out" if sought else "Estimate: the order may come out cheaper"
+            write_lines(column, context, text, icon="SORTTIME" if sought else "INFO")
+        else:
+            write_lines(column, context, "As it will be ordered", icon="CHECKMARK")
+        write_figures(column, known.figures if known else [(each.name, each.value) for each in settings.figures])
         column = self.layout.column()
         column.use_property_split, column.use_property_decorate = True, False
         column.prop(settings, "spare")
@@ -66,10 +75,13 @@ class ItemsPanel(SidebarPanel, bpy.types.Panel):
 
     def draw(self, context: bpy.types.Context) -> None:
         """Draw the panel."""
-        for row in properties.of(context).takeoff:
+        settings = properties.of(context)
+        known = order.found(settings) if settings.is_estimate else None
+        rows = known.rows if known else [(row.name, row.order, row.price) for row in settings.takeoff]
+        for what, count, price in rows:
             item = self.layout.column(align=True)
-            write_lines(item, context, row.name)
-            write_figures(item, [(row.order, row.price)])
+            write_lines(item, context, what)
+            write_figures(item, [(count, price)])
 
 
 def write_figures(layout: bpy.types.UILayout, figures: list[tuple[str, str]]) -> None:
