@@ -9,6 +9,9 @@ import bpy
 from .. import bridge, ids, order, properties
 from .base import SidebarPanel, write_lines
 
+TO_FOLLOW, MAY_BE_LESS, AS_ORDERED = "Estimate; order to follow", "Estimate; order may be less", "As it will be ordered"
+"""What the figures are: planned in no time, or as the command line and the buttons write them."""
+
 
 class QuantitiesPanel(SidebarPanel, bpy.types.Panel):
     """The figures that decide."""
@@ -25,14 +28,15 @@ class QuantitiesPanel(SidebarPanel, bpy.types.Panel):
         column = self.layout.column()
         column.enabled = not settings.is_draft  # greyed while they are those of the deck before
         known = order.found(settings) if settings.is_estimate else None
+        # One line in every case: panels below would jump.
         if settings.is_draft:
             order.leave_off()
+            write_lines(column, context, TO_FOLLOW, icon="SORTTIME")
         elif settings.is_estimate and known is None:
             sought = order.look_for(settings)
-            text = "Estimate: the order is being worked out" if sought else "Estimate: the order may come out cheaper"
-            write_lines(column, context, text, icon="SORTTIME" if sought else "INFO")
+            write_lines(column, context, TO_FOLLOW if sought else MAY_BE_LESS, icon="SORTTIME" if sought else "INFO")
         else:
-            write_lines(column, context, "As it will be ordered", icon="CHECKMARK")
+            write_lines(column, context, AS_ORDERED, icon="CHECKMARK")
         write_figures(column, known.figures if known else [(each.name, each.value) for each in settings.figures])
         column = self.layout.column()
         column.use_property_split, column.use_property_decorate = True, False
