@@ -8,22 +8,16 @@ import os
 import signal
 import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from courseline.command_line import commands, main
+from command_lines import ONE_WALL, refused
+from courseline.command_line import main
 from courseline.command_line.pace import Pace
-from courseline.engine import comparison, read_plan
-from courseline.engine.papers import sheet as sheets
-from courseline.engine.scene.shots import Shot
+from courseline.engine import read_plan
 
-SCENES = Path(__file__).parents[1] / "demo_scenes"
-ONE_WALL = SCENES / "one_wall.toml"
 COMMANDS = ("plan", "options", "render", "compare", "export", "check", "schema")
-Progress = Callable[[float, str], None]
 SMALL = """schema = 1
 name = "Small"
 [deck]
@@ -52,16 +46,6 @@ def run(*arguments: object, env: dict[str, str] | None = None) -> subprocess.Com
     return subprocess.run(
         [sys.executable, "-c", code, *map(str, arguments)], capture_output=True, text=True, env=env, encoding="utf-8"
     )
-
-
-def refused(capsys: pytest.CaptureFixture[str], *arguments: object) -> str:
-    """The one line for which a command ends with status 2."""
-    assert main([str(argument) for argument in arguments]) == 2
-    captured = capsys.readouterr()
-    (line,) = captured.err.splitlines()
-    assert line.startswith("courseline: ")
-    assert "Traceback" not in captured.out + captured.err
-    return line
 
 
 # As a process of its own
@@ -249,139 +233,7 @@ def test_schema_of_the_plan_is_another(capsys: pytest.CaptureFixture[str]) -> No
     assert "TakeoffLine" in json.loads(capsys.readouterr().out)["$defs"]
 
 
-# Pictures. `commands._studio` is the seam behind which Blender stands.
-
-
-@pytest.fixture
-def painted(monkeypatch: pytest.MonkeyPatch) -> list[dict[str, Any]]:
-    """Small flat pictures in place of renders; what each was asked for."""
-    image = pytest.importorskip("PIL.Image")
-    asked: list[dict[str, Any]] = []
-
-    def picture(
-        model: Any,
-        out_png: Path,
-        out_blend: Path | None = None,
-        quality: str = "draft",
-        progress: Progress | None = None,
-    ) -> None:
-        pictures([Shot(model, out_png, out_blend)], quality, progress)
-
-    def pictures(shots: list[Shot], quality: str = "draft", progress: Progress | None = None) -> None:
-        for number, shot in enumerate(shots, start=1):
-            asked.append({"model": shot.model, "shot": shot, "quality": quality, "of": len(shots)})
-            for path, size in ((shot.picture, (96, 54)), (shot.close_up, (60, 40))):
-                if path is not None:
-                    path.parent.mkdir(parents=True, exist_ok=True)
-                    image.new("RGB", size, (40 * len(asked), 90, 60)).save(path)
-            if shot.blend is not None:
-                shot.blend.write_bytes(b"BLENDER")
-            if progress is not None:
-                progress(number / len(shots), "done")
-
-    studio = SimpleNamespace(picture=picture, pictures=pictures)
-    monkeypatch.setattr(sheets, "PICTURE_WIDTH", 192)
-    monkeypatch.setattr(commands, "_studio", lambda: studio)
-    monkeypatch.setattr(commands, "_need_blender", lambda: None)
-    return asked
-
-
-def test_compare_writes_one_sheet_of_all_choices(
-    tmp_path: Path, painted: list[dict[str, Any]], capsys: pytest.CaptureFixture[str]
-) -> None:
-    image = pytest.importorskip("PIL.Image")
-    assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), "--vary", "side", "--quality", "draft"]) == 0
-    with image.open(tmp_path / "one_wall-side.png") as sheet:
-        assert sheet.width > 2 * 96
-    with image.open(tmp_path / "one_wall-side-split.png") as split:
-        assert split.size == (96, 54)
-    for side in ("grain", "grooved"):
-        folder = tmp_path / f"side-{side}"
-        made = {path.name for path in folder.iterdir()}
-        assert {"one_wall.png", "one_wall.blend", "plan.json", "takeoff.csv"} <= made
-        assert read_plan(folder / "plan.json").site.boards.side == side
-    told = capsys.readouterr().out
-    assert "Grain side up: boards to order" in told
-    assert f"wrote {tmp_path / 'one_wall-side.png'}" in told
-    assert [item["quality"] for item in painted] == ["draft", "draft"]
-
-
-def test_compared_choices_are_seen_from_one_camera(tmp_path: Path, painted: list[dict[str, Any]]) -> None:
-    assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), "--vary", "direction", "--choices", "0,90"]) == 0
-    first, second = (item["model"] for item in painted)
-    assert first.cameras[:-1] == second.cameras[:-1]  # the last is of two boards, whichever way they run
-    assert first.surfaces is second.surfaces
-    pieces = [len(read_plan(tmp_path / f"direction-{d}deg" / "plan.json").pieces) for d in (0, 90)]
-    assert pieces[0] != pieces[1]
-
-
-@pytest.mark.slow
-def test_colours_of_the_board_are_compared(tmp_path: Path, painted: list[dict[str, Any]]) -> None:
-    assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), "--vary", "colour"]) == 0
-    assert len(painted) == 3  # the product table has three colours of this board
-    assert (tmp_path / "one_wall-colour.png").is_file()
-
-
-@pytest.mark.slow
-def test_compare_from_another_view_and_of_two_others_in_one_picture(
-    tmp_path: Path, painted: list[dict[str, Any]], capsys: pytest.CaptureFixture[str]
-) -> None:
-    image = pytest.importorskip("PIL.Image")
-    arguments = ["--vary", "pattern", "--view", "doorway", "--split", "none,half"]
-    assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), *arguments]) == 0
-    assert {item["model"].view for item in painted} == {"doorway"}
-    assert [item["of"] for item in painted] == [4] * 4  # all in one go
-    with image.open(tmp_path / "one_wall-pattern-split.png") as split:
-        left, right = (split.getpixel((x, 20))[0] for x in (5, 90))
-    with image.open(tmp_path / "pattern-none" / "one_wall.png") as first:
-        assert left == first.getpixel((5, 20))[0]
-    with image.open(tmp_path / "pattern-half" / "one_wall.png") as second:
-        assert right == second.getpixel((90, 20))[0]
-    told = capsys.readouterr().out
-    assert "The others are compared with this one." in told
-    assert "than A, " in told
-
-
-@pytest.mark.parametrize(
-    ("arguments", "words"),
-    [
-        (["--view", "cellar"], "view: 'cellar'; this site has the views garden, doorway, above"),
-        (["--split", "grain,umber"], "split: 'umber'; name two of grain, grooved"),
-        (["--choices", "grain"], "choices: 1 given (grain); name 2 to 5 to compare"),
-    ],
-)
-def test_comparison_that_cannot_be_is_refused_before_anything_is_rendered(
-    arguments: list[str],
-    words: str,
-    tmp_path: Path,
-    painted: list[dict[str, Any]],
-    capsys: pytest.CaptureFixture[str],
-) -> None:
-    line = refused(capsys, "compare", ONE_WALL, "--out", tmp_path / "out", "--vary", "side", *arguments)
-    assert words in line
-    assert painted == []
-    assert not (tmp_path / "out").exists()
-
-
-@pytest.mark.slow
-def test_comparison_that_fails_half_way_leaves_what_was_there(
-    tmp_path: Path, painted: list[dict[str, Any]], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    arguments = ["compare", str(ONE_WALL), "--out", str(tmp_path / "out"), "--vary", "side"]
-
-    def fail(*_: object, **__: object) -> Path:
-        raise KeyboardInterrupt
-
-    with monkeypatch.context() as broken:
-        broken.setattr(comparison, "compare_sheet", fail)
-        assert main(arguments) == 130
-    assert not (tmp_path / "out").exists()
-    assert main(arguments) == 0
-    before = {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()}
-    with monkeypatch.context() as broken:
-        broken.setattr(comparison, "split_picture", fail)
-        assert main(arguments) == 130
-    assert {path: path.read_bytes() for path in (tmp_path / "out").rglob("*") if path.is_file()} == before
+# Pictures
 
 
 @pytest.mark.skipif(os.name == "nt", reason="there a console, not a signal, stops a process")
@@ -424,29 +276,6 @@ with staged(pathlib.Path({str(out)!r}), _tell_stopped) as folder:
 def test_time_left_is_told_in_words(took: float, done: float, words: str) -> None:
     now = iter((1000.0, 1000.0 + took))
     assert Pace(lambda: next(now)).left(done) == words
-
-
-@pytest.mark.parametrize(
-    ("vary", "choices", "words"),
-    [
-        ("side", "grian", "a side is 'grain' or 'grooved'"),
-        ("direction", "north", "a number of degrees"),
-        ("direction", "nan", "a number of degrees"),
-        ("colour", "beige", "a colour is #rrggbb, or one of umber"),
-    ],
-)
-def test_choice_that_is_none_is_refused_before_anything_is_rendered(
-    vary: str,
-    choices: str,
-    words: str,
-    tmp_path: Path,
-    painted: list[dict[str, Any]],
-    capsys: pytest.CaptureFixture[str],
-) -> None:
-    line = refused(capsys, "compare", ONE_WALL, "--out", tmp_path / "out", "--vary", vary, "--choices", choices)
-    assert words in line
-    assert painted == []
-    assert not (tmp_path / "out").exists()
 
 
 def test_render_takes_side_and_direction(tmp_path: Path, painted: list[dict[str, Any]]) -> None:
