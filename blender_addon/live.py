@@ -175,10 +175,10 @@ def _go_on() -> None:
     _step_on(bpy.ops.ed.redo)
 
 
-def _step_on(step: Callable[[], set[str]]) -> None:
+def _step_on(step: Any) -> None:
     """Undo or redo on, past all steps at which boards are half way; at the last of all, plan it: no other is lost."""
     with _in_window() as found:
-        while found and _drafts():
+        while found and _drafts() and step.poll():
             if "FINISHED" not in step():
                 break
     for scene in _drafts():

@@ -28,7 +28,8 @@ class SitePanel(SidebarPanel, bpy.types.Panel):
         if settings.site_json:
             write_lines(self.layout, context, settings.site_name, icon="HOME")
         else:
-            write_lines(self.layout, context, "Open a site file, or pick the site from your model.", icon="INFO")
+            hint = "Open a site file, or select parts of your model and say below what they are."
+            write_lines(self.layout, context, hint, icon="INFO")
 
 
 class ModelPanel(SidebarPanel, bpy.types.Panel):

@@ -14,10 +14,16 @@ METRE = 1000.0
 LEAST = 1e-4
 """Area below which a triangle shows nothing [mm2]: trapezoids may have a side of no length (ours)."""
 
+SLANT = 0.9
+"""A normal with less than this of an axis is not along it."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Triangles:
     """Corners (n, 3) [m] with y up, their normals (n, 3) and uv (n, 2), and triangles (m, 3) of them, front outwards.
+
+    `tangents` (n, 4) tell which way u runs over the surface, square to the normal, and whether v runs as the normal
+    turned on the tangent does (1) or the other way (-1): so far as pictures have a relief it is read by them.
 
     All as single-precision numbers, as the files hold them.
     """
@@ -25,6 +31,7 @@ class Triangles:
     corners: npt.NDArray[np.float32]
     normals: npt.NDArray[np.float32]
     uv: npt.NDArray[np.float32]
+    tangents: npt.NDArray[np.float32]
     indices: npt.NDArray[np.uint32]
 
 
@@ -48,13 +55,34 @@ def triangulated(mesh: Meshed) -> Triangles:
     np.add.at(normals, face[indices[:, 0]], cross)
     size = np.linalg.norm(normals, axis=1, keepdims=True)
     normals = np.where(size > 0, normals / np.where(size > 0, size, 1.0), (0.0, 0.0, 1.0))[face]
+    tangents = _tangents(mesh, indices, face, normals)
     used, indices = np.unique(indices, return_inverse=True)
     return Triangles(
         corners=_y_up(mesh.corners[used] / METRE),
         normals=_y_up(normals[used]),
         uv=mesh.uv[used].astype(np.float32),
+        tangents=np.column_stack([_y_up(tangents[used, :3]), tangents[used, 3].astype(np.float32)]),
         indices=indices.reshape(-1, 3).astype(np.uint32),
     )
+
+
+def _tangents(mesh: Meshed, indices: npt.NDArray[np.int64], face: npt.NDArray[np.int64], normals: Array) -> Array:
+    """For every corner which way u grows on its face, and the side on which v does: (n, 4)."""
+    a, b, c = indices.T
+    along, across = mesh.corners[b] - mesh.corners[a], mesh.corners[c] - mesh.corners[a]
+    (du0, dv0), (du1, dv1) = (mesh.uv[b] - mesh.uv[a]).T, (mesh.uv[c] - mesh.uv[a]).T
+    turned = du0 * dv1 - du1 * dv0
+    # Weighed by their size in the picture, so that one of no size there, which knows no way, says nothing.
+    ways, sides = np.zeros((len(mesh.sizes), 3)), np.zeros(len(mesh.sizes))
+    np.add.at(ways, face[a], np.sign(turned)[:, None] * (along * dv1[:, None] - across * dv0[:, None]))
+    np.add.at(sides, face[a], turned)
+    ways = ways[face]
+    ways -= (ways * normals).sum(axis=1, keepdims=True) * normals
+    size = np.linalg.norm(ways, axis=1, keepdims=True)
+    any_way = np.cross(normals, np.where(np.abs(normals[:, :1]) < SLANT, (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)))
+    any_way /= np.linalg.norm(any_way, axis=1, keepdims=True)
+    ways = np.where(size > 0, ways / np.where(size > 0, size, 1.0), any_way)
+    return np.column_stack([ways, np.where(sides[face] < 0, -1.0, 1.0)])
 
 
 def _y_up(vectors: Array) -> npt.NDArray[np.float32]:

@@ -93,6 +93,7 @@ class _File:
             # glTF counts v from the picture's top.
             down = np.column_stack([shape.uv[:, 0], 1 - shape.uv[:, 1]]).astype(np.float32)
             attributes["TEXCOORD_0"] = self._accessor(down, "VEC2")
+            attributes["TANGENT"] = self._accessor(shape.tangents, "VEC4")
         indices = self._accessor(shape.indices.reshape(-1), "SCALAR", kind=_UNSIGNED, target=_INDICES)
         return {"attributes": attributes, "indices": indices, "material": material}
 

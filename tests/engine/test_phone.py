@@ -200,6 +200,41 @@ def test_a_plain_square_becomes_two_triangles_that_look_up() -> None:
     assert shape.indices.tolist() == [[0, 1, 2], [0, 2, 3]]
 
 
+@pytest.mark.parametrize(
+    ("uv", "tangent"),
+    [
+        ([(0, 0), (1, 0), (1, 1), (0, 1)], (1, 0, 0, 1)),
+        ([(1, 0), (0, 0), (0, 1), (1, 1)], (-1, 0, 0, -1)),  # mirrored
+        ([(0, 0), (0, 1), (-1, 1), (-1, 0)], (0, 0, 1, 1)),  # u towards -y, which is +z with y up
+    ],
+)
+def test_tangents_run_where_u_grows(uv: list[tuple[int, int]], tangent: tuple[int, ...]) -> None:
+    """By the standard (glTF 2.0, 3.7.2.1) the bitangent is the cross product of normal and tangent, times the tangent's w."""
+    corners = np.array([(0, 0, 0), (1000, 0, 0), (1000, 2000, 0), (0, 2000, 0)], float)
+    shape = triangulated(Meshed("one", "one", corners, np.array([4], np.int32), np.array(uv, float)))
+    assert np.allclose(shape.tangents, [tangent] * 4, atol=1e-6)
+
+
+def test_tangents_of_all_that_has_a_relief_lie_in_its_surface() -> None:
+    model = model_of("house_corner")
+    for mesh in model.meshes:
+        shape = triangulated(mesh)
+        ways, sides = shape.tangents[:, :3], shape.tangents[:, 3]
+        assert np.allclose(np.linalg.norm(ways, axis=1), 1.0, atol=1e-5)
+        assert np.allclose((ways * shape.normals).sum(axis=1), 0.0, atol=1e-5)
+        assert set(np.unique(sides)) <= {-1.0, 1.0}
+        if mesh.skin not in {SKIN, *model.tiles}:
+            continue
+        for a, b, c in shape.indices[:: max(1, len(shape.indices) // 200)]:
+            change = np.array([shape.uv[b] - shape.uv[a], shape.uv[c] - shape.uv[a]], float)
+            edges = np.array([shape.corners[b] - shape.corners[a], shape.corners[c] - shape.corners[a]], float)
+            if abs(np.linalg.det(change)) < 1e-9:
+                continue
+            along_u, along_v = np.linalg.solve(change, edges)
+            assert along_u @ ways[a] / np.linalg.norm(along_u) > 0.999
+            assert (np.cross(shape.normals[a], ways[a]) @ along_v) * sides[a] > 0.0
+
+
 def test_usdz_is_a_plain_zip_with_every_file_on_64_bytes() -> None:
     """OpenUSD, USDZ File Format Specification: nothing compressed, aligned to 64 bytes, the scene first."""
     content = usdz(model_of("one_wall"), skins_of(model_of("one_wall")))
