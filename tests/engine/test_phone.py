@@ -209,7 +209,7 @@ def test_a_plain_square_becomes_two_triangles_that_look_up() -> None:
     ],
 )
 def test_tangents_run_where_u_grows(uv: list[tuple[int, int]], tangent: tuple[int, ...]) -> None:
-    """By the standard (glTF 2.0, 3.7.2.1) the bitangent is the cross product of normal and tangent, times the tangent's w."""
+    """By glTF 2.0 (3.7.2.1) the bitangent is the cross product of normal and tangent, times the tangent's w."""
     corners = np.array([(0, 0, 0), (1000, 0, 0), (1000, 2000, 0), (0, 2000, 0)], float)
     shape = triangulated(Meshed("one", "one", corners, np.array([4], np.int32), np.array(uv, float)))
     assert np.allclose(shape.tangents, [tangent] * 4, atol=1e-6)
