@@ -9,6 +9,7 @@ TAB = "Courseline"
 
 DRAW_OUTLINE = "courseline.draw_outline"
 OUTLINE_FROM_FACES = "courseline.outline_from_faces"
+OUTLINE_AS_LINE = "courseline.outline_as_line"
 PICK = "courseline.pick"
 UNPICK = "courseline.unpick"
 TAKE_IN = "courseline.take_in"

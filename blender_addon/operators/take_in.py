@@ -37,9 +37,6 @@ class TakeIn(bpy.types.Operator):
         settings.around = "deck" if had_house else "all"
         for line in found.told:
             self.report({"WARNING"}, line)
-        for each in settings.picked:
-            if each.role == "outline" and each.thing.type == "MESH" and not each.thing.hide_render:
-                self.report({"INFO"}, f"Hide '{each.thing.name}' for pictures: it lies level with the boards")
         deck = found.site.deck
         self.report({"INFO"}, f"{len(deck.outline)} edges, {len(deck.house_edges or ())} of them at the house")
         return {"FINISHED"}

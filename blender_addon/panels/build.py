@@ -5,6 +5,7 @@ from __future__ import annotations
 import bpy
 
 from .. import bridge, ids, properties
+from ..operators.outline_as_line import outlines_with_faces
 from .base import SidebarPanel, write_lines
 
 
@@ -23,6 +24,8 @@ class BuildPanel(SidebarPanel, bpy.types.Panel):
         column = layout.column()
         column.use_property_split, column.use_property_decorate = True, False
         column.prop(settings, "around")
+        if bridge.is_built(settings) and outlines_with_faces(settings):
+            layout.operator(ids.OUTLINE_AS_LINE, icon="MESH_PLANE")
         marks = layout.row(heading="Mark", align=True)
         marks.prop(settings, "show_joints", toggle=True)
         marks.prop(settings, "show_failed", toggle=True)

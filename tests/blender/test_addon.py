@@ -1,6 +1,5 @@
 """The add-on as its user meets it: through its operators and what the scene remembers, in real Blender."""
 
-from collections.abc import Iterator
 from math import radians
 from pathlib import Path
 from typing import get_args
@@ -27,13 +26,10 @@ WALL = next(path for path in SCENES if path.stem == "one_wall")
 
 
 @pytest.fixture(autouse=True)
-def addon() -> Iterator[None]:
-    """Blender as it starts, with its cube, camera and light, and the add-on enabled."""
+def as_it_starts(addon: None) -> None:
+    """Blender as it starts, with its cube, camera and light."""
     bpy.ops.wm.read_factory_settings()
-    courseline.register()
     bpy.ops.ed.undo_push(message="start")
-    yield
-    courseline.unregister()
 
 
 def settings() -> properties.DeckSettings:

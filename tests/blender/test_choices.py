@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
-import courseline
 import numpy as np
 import pytest
 from courseline.engine import design, plan_json, read_site
@@ -27,13 +25,11 @@ TINY = render.Quality(width=48, height=27, samples=1, noise=0.5)
 
 
 @pytest.fixture(autouse=True)
-def deck() -> Iterator[bpy.types.Collection]:
+def deck(addon: None) -> bpy.types.Collection:
     bpy.ops.wm.read_factory_settings()
-    courseline.register()
     bpy.ops.courseline.open_site(filepath=str(WALL))
     bpy.ops.courseline.build_deck()
-    yield build.find_deck(bpy.context.scene)
-    courseline.unregister()
+    return build.find_deck(bpy.context.scene)
 
 
 def laid() -> dict[str, bpy.types.Collection]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import courseline
@@ -12,21 +11,12 @@ from courseline.engine import design, read_site
 from courseline.engine.papers.summary import summarise
 
 bpy = pytest.importorskip("bpy")
-import session  # noqa: E402 - it imports bpy
 from courseline import bridge, build, live, overlay, properties, update  # noqa: E402
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("addon")]
 
 SCENES = Path(__file__).parents[2] / "demo_scenes"
 WALL, CORNER, LONG = (SCENES / f"{name}.toml" for name in ("one_wall", "house_corner", "long_house"))
-
-
-@pytest.fixture(autouse=True)
-def addon() -> Iterator[None]:
-    session.start()
-    courseline.register()
-    yield
-    courseline.unregister()
 
 
 def settings() -> properties.DeckSettings:

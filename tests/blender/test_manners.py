@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
-import courseline
 import pytest
 from courseline.engine import design
 
@@ -13,18 +12,10 @@ bpy = pytest.importorskip("bpy")
 import session  # noqa: E402 - it imports bpy
 from courseline import bridge, build, ids, properties  # noqa: E402
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("addon")]
 
 SCENES = Path(__file__).parents[2] / "demo_scenes"
 WALL, CORNER = SCENES / "one_wall.toml", SCENES / "house_corner.toml"
-
-
-@pytest.fixture(autouse=True)
-def addon() -> Iterator[None]:
-    session.start()
-    courseline.register()
-    yield
-    courseline.unregister()
 
 
 def build_alone(site: Path) -> None:

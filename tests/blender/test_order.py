@@ -6,14 +6,12 @@ import csv
 from collections.abc import Iterator
 from pathlib import Path
 
-import courseline
 import pytest
 from courseline.engine import design
 from courseline.engine.effort import FOR_AN_ORDER
 from courseline.engine.papers.summary import summarise
 
 bpy = pytest.importorskip("bpy")
-import session  # noqa: E402 - it imports bpy
 from courseline import bridge, order, properties  # noqa: E402
 
 pytestmark = pytest.mark.slow
@@ -22,15 +20,12 @@ CORNER = Path(__file__).parents[2] / "demo_scenes" / "house_corner.toml"
 
 
 @pytest.fixture(autouse=True)
-def deck() -> Iterator[properties.DeckSettings]:
-    session.start()
-    courseline.register()
+def deck(addon: None) -> Iterator[properties.DeckSettings]:
     bpy.ops.courseline.open_site(filepath=str(CORNER))
     settings = bpy.context.scene.courseline
     settings.around = "deck"
     bpy.ops.courseline.build_deck()
     yield settings
-    courseline.unregister()
     order._state.found.clear()
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
 from dataclasses import replace
 from math import radians
 from pathlib import Path
@@ -23,17 +22,9 @@ import session  # noqa: E402 - it imports bpy
 from courseline import bridge, build, properties  # noqa: E402
 from models import hollow, prism  # noqa: E402
 
-pytestmark = pytest.mark.slow
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("addon")]
 
 SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
-
-
-@pytest.fixture(autouse=True)
-def addon() -> Iterator[None]:
-    session.start()
-    courseline.register()
-    yield
-    courseline.unregister()
 
 
 def settings() -> properties.DeckSettings:
@@ -291,3 +282,17 @@ def test_taken_in_again_the_choices_stay() -> None:
     bpy.context.view_layer.update()
     site = taken()
     assert (site.boards.side, site.deck.direction, site.pattern.border.courses) == ("grooved", 90.0, 2)
+
+
+def test_the_outline_is_shown_as_a_line_when_asked_and_taken_in_as_before() -> None:
+    """Its face lies level with the boards; the user's own object is changed by that button alone."""
+    outline = session.house_and_deck()["outline"]
+    assert bpy.ops.courseline.take_in() == {"FINISHED"}
+    site = settings().site_json
+    bpy.ops.courseline.build_deck()
+    assert (outline.display_type, outline.hide_render) == ("TEXTURED", False)
+    assert bpy.ops.courseline.outline_as_line() == {"FINISHED"}
+    assert (outline.display_type, outline.hide_render) == ("WIRE", True)
+    assert not bpy.ops.courseline.outline_as_line.poll()
+    assert bpy.ops.courseline.take_in() == {"FINISHED"}
+    assert settings().site_json == site

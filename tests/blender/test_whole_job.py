@@ -6,10 +6,8 @@ The command line is the judge: the site saved from the scene gives the same plan
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 
-import courseline
 import pytest
 from courseline.command_line.main import main as command
 
@@ -17,15 +15,7 @@ bpy = pytest.importorskip("bpy")
 import session  # noqa: E402 - it imports bpy
 from courseline import properties, render  # noqa: E402
 
-pytestmark = pytest.mark.slow
-
-
-@pytest.fixture(autouse=True)
-def addon() -> Iterator[None]:
-    session.start()
-    courseline.register()
-    yield
-    courseline.unregister()
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("addon")]
 
 
 def test_from_a_house_to_the_clients_yes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
