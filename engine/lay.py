@@ -47,16 +47,19 @@ def lay_decks(site: Site, effort: Effort = "quick") -> tuple[LaidZone, ...]:
         If nothing of a deck can be boarded.
     """
     laid: tuple[LaidZone, ...] = ()
-    for number, part in enumerate(sites_of(site)):
-        laid += _lay_deck(part, number, len(laid), effort)
+    parts = sites_of(site)
+    whole = sum(deck_area(part).area for part in parts)
+    for number, part in enumerate(parts):
+        laid += _lay_deck(part, number, len(laid), effort, whole)
     return laid
 
 
-def _lay_deck(site: Site, number: int, before: int, effort: Effort) -> tuple[LaidZone, ...]:
-    """All zones of one deck, their letters going on from those of the zones before."""
+def _lay_deck(site: Site, number: int, before: int, effort: Effort, whole: float) -> tuple[LaidZone, ...]:
+    """All zones of one deck, their letters going on from those of the zones before; `whole` is all decks' area."""
     laid: tuple[LaidZone, ...] = ()
     for zone, strips, taken in with_strips(site, zones_of(site, before)):
-        laid += (replace(_lay(site, zone, strips, taken, laid, effort), deck=number),)
+        share = zone.area.area / whole
+        laid += (replace(_lay(site, zone, strips, taken, laid, effort, share), deck=number),)
     if not any(zone.boards for zone in laid):
         x0, y0, x1, y1 = deck_area(site).bounds
         found = f"nothing of its {x1 - x0:.0f} x {y1 - y0:.0f} mm can be boarded"
@@ -98,8 +101,9 @@ def _lay(
     taken: BaseGeometry,
     before: Sequence[LaidZone],
     effort: Effort,
+    share: float,
 ) -> LaidZone:
-    """One zone: its boards, the frame under them, and what holds the two together."""
+    """One zone: its boards, the frame under them, and what holds the two together; `share` is its part of the site."""
     sides = sides_of(site)
     field = _known(site, parted_round_posts(site, lay_courses(site, zone, taken)), before)
     strips, split = parted_strips(site, strips)
@@ -112,7 +116,7 @@ def _lay(
     grid, modules = choose_grid(site, field, ground, effort)
     field, hatches, no_hatches = open_hatches(site, field, grid, ground)
     ground = ground_round(site, field, ground, hatches, split)
-    jointed = joints_for_the_saw(site, field, grid, ground, effort)
+    jointed = joints_for_the_saw(site, field, grid, ground, effort, share)
     pieces, butts = cut_pieces(site, field, jointed)
     edging = edge_boards(site, strips, mitres_of(site, sides), field, grid.lines, jointed)
     frame = set_out_frame(site, field, grid, jointed, pieces, ground, edging)

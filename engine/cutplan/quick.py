@@ -40,18 +40,22 @@ def boards_for(lengths: Sequence[float], stock: Sequence[float], kerf: float, ke
     ValueError
         If a piece is longer than all stock.
     """
-    sizes = tuple(in_steps(length + kerf) for length in lengths)
-    sold = sorted(set(stock))
-    job = Job(sizes, tuple(Stock(length, room_of(length, kerf), in_steps(length)) for length in sold))
-    longest = len(sold) - 1
+    job = job_of(lengths, stock, kerf)
+    longest = len(job.stock) - 1
     by_size = kept >= FEW
-    order = sorted(range(len(sizes)), key=lambda i: (-sizes[i], i)) if by_size else list(range(len(sizes)))
+    order = sorted(range(len(lengths)), key=lambda i: (-job.sizes[i], i)) if by_size else list(range(len(lengths)))
     cuts = _best_fit(job, order, longest, longest, False, None if by_size else kept)
     if cuts is None:
         raise too_long(job)
-    if len(sold) == 1:
-        return [sold[0]] * len(cuts)
-    return [sold[cheapest(job, cut).stock] for cut in cuts]
+    if longest == 0:
+        return [job.stock[0].length] * len(cuts)
+    return [job.stock[cheapest(job, cut).stock].length for cut in cuts]
+
+
+def job_of(lengths: Sequence[float], stock: Sequence[float], kerf: float) -> Job:
+    """A job of pieces and stock [mm] that costs its length, the shortest stock first."""
+    sold = tuple(Stock(length, room_of(length, kerf), in_steps(length)) for length in sorted(set(stock)))
+    return Job(tuple(in_steps(length + kerf) for length in lengths), sold)
 
 
 def too_long(job: Job) -> ValueError:

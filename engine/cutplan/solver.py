@@ -70,6 +70,10 @@ class Model:
         if whole:
             self._model.changeColIntegrality(self._model.getNumCol() - 1, self._names.HighsVarType.kInteger)
 
+    def between(self, column: int, lower: float, upper: float) -> None:
+        """Change the bounds of a variable."""
+        self._model.changeColBounds(column, lower, upper)
+
     def bounds(self, row: int, lower: float, upper: float) -> None:
         """Change the bounds of a row."""
         self._model.changeRowBounds(row, lower, upper)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import math
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +17,10 @@ from courseline.engine.layout.courses import Run
 from courseline.engine.plan import Plan
 from courseline.engine.site import site_from_table
 from courseline.engine.spec import Site
-from courseline.engine.takeoff import total_price
+from courseline.engine.takeoff import payable, total_price
 from generated_sites import generated_site
 from shapely import box
+from shares import shares
 
 SCENES = sorted(Path(__file__).parents[2].joinpath("demo_scenes").glob("*.toml"))
 PITCH = 151.0
@@ -109,6 +112,49 @@ def test_plans_searched_for_on_generated_sites_keep_every_rule(number: int, patt
 def test_the_same_search_gives_the_same_plan() -> None:
     site = rectangle_of(6, 9_300.0)
     assert plan_json(design(site, "normal")) == plan_json(design(site, "normal"))
+
+
+def by_habit(length: float, courses: int, least: float) -> list[tuple[int, int]]:
+    """Boards and doubled lines of ways to lay a rectangle by rule of thumb that keep the bond, all offcuts thrown away.
+
+    Full boards from alternate ends; and full boards, every second course begun with half a board. Common practice, no
+    source.
+    """
+    board, joint = 3660.0, 10.0
+    full = [k * (board + joint) - joint / 2 for k in range(1, int((length + joint) / (board + joint) - 1e-9) + 1)]
+    half = [(k + 0.5) * (board + joint) - joint / 2 for k in range(int(length / (board + joint) + 0.5 - 1e-9) + 1)]
+    found = []
+    for odd, even in ((full, [length - at for at in full]), (full, [at for at in half if at < length])):
+        ends = [[0.0, *sorted(lines), length] for lines in (odd, even)]
+        apart = min((abs(a - b) for a in odd for b in even), default=math.inf)
+        pieces = [b - a for own in ends for a, b in pairwise(own)]
+        if apart >= least and min(pieces) >= least:
+            boards = sum(len(own) - 1 for own in ends) * courses // 2
+            found.append((boards, len({round(at, 1) for at in (*odd, *even)})))
+    return found
+
+
+@pytest.mark.parametrize("length", [4_600.0, 5_500.0, 6_300.0, 8_200.0, 9_300.0, 10_000.0])
+def test_no_rule_of_thumb_that_keeps_the_bond_is_cheaper(length: float) -> None:
+    courses, site = 10, rectangle_of(10, length)
+    habits = by_habit(length, courses, 2 * 350.0)
+    assert habits
+    depth = courses * PITCH / 1000
+    board, metre = site.prices.board, site.prices.timber_metre
+    assert board is not None and metre is not None
+    plan = design(site, "normal")
+    ours = boards(plan) * board + doubled(plan) / 1000 * metre
+    assert ours <= min(count * board + lines * depth * metre for count, lines in habits) + 1e-6
+
+
+@pytest.mark.parametrize("number", shares(12, fast=1, tested=4))
+def test_what_is_searched_for_ends_no_worse_than_what_is_found_at_once(number: int) -> None:
+    site = site_from_table(generated_site(number))
+    quick, normal = (
+        (sum(not check.ok for check in plan.checks), payable(plan.takeoff, site.prices))
+        for plan in (design(site), design(site, "normal"))
+    )
+    assert normal <= quick
 
 
 @pytest.mark.slow
