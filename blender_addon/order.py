@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import bpy
 
-from . import bridge, live
+from . import bridge, ids, live
 from .engine.plan import Plan
 from .jobs import Job, start
 from .jobs.words import ORDER
@@ -68,6 +68,8 @@ def look_for(settings: DeckSettings) -> bool:
     if bpy.app.background or not key or key in _state.found:
         return False
     if key != _state.key:
+        if _is_built(_state.key):  # in another scene, shown in another window: that comes first
+            return True
         leave_off()
         _state.key, _state.since = key, time.monotonic()
     if not bpy.app.timers.is_registered(_tick):
@@ -82,6 +84,10 @@ def leave_off() -> None:
     _state.job, _state.key = None, ""
     if bpy.app.timers.is_registered(_tick):
         bpy.app.timers.unregister(_tick)
+
+
+def _is_built(key: str) -> bool:
+    return bool(key) and any(getattr(scene, ids.SETTINGS).built_site_json == key for scene in bpy.data.scenes)
 
 
 def _keep(key: str, order: Order | None) -> None:
