@@ -168,7 +168,9 @@ def _laid_alike(site: Site) -> Site:
 
 
 def _turned_to(direction: float, part: Site) -> Site:
-    return replace(part, deck=replace(part.deck, direction=direction))
+    """A site with all its boards turned the same way, which changes nothing along its edges."""
+    zones = tuple(replace(zone, direction=direction) for zone in part.zones)
+    return replace(part, deck=replace(part.deck, direction=direction), zones=zones)
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
 import shapely
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
@@ -22,7 +23,7 @@ from ..frame.ground import Ground, narrowed
 from ..spec import Site
 from .courses import Field, Parting, Run, part_run
 from .grid import Grid
-from .joints import cross_section
+from .joints import cross_sections
 from .obstacles import grown
 from .pieces import LaidPiece, laid_piece
 
@@ -133,7 +134,8 @@ def _open(
         at_start = start - run.start >= site.frame.max_centres
         at_end = run.end - end >= site.frame.max_centres
         cuts = [at for at, cut in ((start, at_start), (end, at_end)) if cut]
-        if any(cross_section(run, at + side) is None for at in cuts for side in (-breadth, breadth)):
+        beside_cuts = np.array([at + side for at in cuts for side in (-breadth, breadth)], float)
+        if np.isnan(cross_sections([run], beside_cuts)[0]).any():
             return NoHatch(name, f"the boards of course {run.course} are cut round an obstacle at its end")
         for part in part_run(run, cuts, butt):
             middle = (part.start + part.end) / 2
