@@ -10,7 +10,7 @@ HOTTER, COOLER = (0.74, 0.82, 0.92), (1.26, 1.18, 1.08)
 """Tones within one brick, the mean 1 (by eye, no source)."""
 EVEN = 1.05
 """What arrises, relief and gloss take from the colour that was asked for, measured in flat light, and is given back."""
-OPEN, BOUNCE = 0.95, 2.9
+OPEN, BOUNCE = 1.05, 1.86
 """How light falls in a joint of which a share is open: some of that share, and what the bricks beside throw back;
 measured in flat light on bucket-handle and recessed joints between dark and pale bricks."""
 

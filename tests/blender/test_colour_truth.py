@@ -151,9 +151,12 @@ def test_frames_in_open_shade(scene, tmp_path: Path) -> None:
     assert max(apart(seen, colour) for seen, colour in zip(found, FRAMES, strict=True)) < SHADE_LIMIT
 
 
-def wall_and_card(scene, folder: Path, brick: str, mortar: str) -> tuple[np.ndarray, np.ndarray]:
+def wall_and_card(
+    scene, folder: Path, brick: str, mortar: str, pointing: str = "bucket-handle"
+) -> tuple[np.ndarray, np.ndarray]:
     """Look square on at brickwork and at a card that stands beside it."""
-    house = House(walls=((0, 0), (3375, 0), (3375, 2250), (0, 2250)), brick_colour=brick, mortar_colour=mortar)
+    ring = ((0, 0), (3375, 0), (3375, 2250), (0, 2250))
+    house = House(walls=ring, brick_colour=brick, mortar_colour=mortar, pointing=pointing)
     material = material_for(Material("wall", "brick", (brick, mortar)))
     faced = faced_walls(house, walls_of(house, 0.0), 0.0)
     add_surfaces(deck_collection(scene, "house"), faced, lambda _: material)
@@ -184,10 +187,11 @@ def of_brick_and_mortar(wall: np.ndarray, brick: str, mortar: str) -> tuple[np.n
 
 
 @slow
+@pytest.mark.parametrize("pointing", ["bucket-handle", "recessed"])
 @pytest.mark.parametrize(("brick", "mortar"), WALLS)
-def test_brick_and_mortar_in_flat_light(scene, tmp_path: Path, brick: str, mortar: str) -> None:
+def test_brick_and_mortar_in_flat_light(scene, tmp_path: Path, brick: str, mortar: str, pointing: str) -> None:
     flat_light(scene)
-    wall, _ = wall_and_card(scene, tmp_path, brick, mortar)
+    wall, _ = wall_and_card(scene, tmp_path, brick, mortar, pointing)
     bricks, joints = of_brick_and_mortar(wall, brick, mortar)
     assert apart(bricks, brick) < FLAT_LIMIT
     assert apart(joints, mortar) < FLAT_LIMIT
