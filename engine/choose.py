@@ -125,7 +125,12 @@ def with_board(site: Site, product: str, table: Path | None = None) -> Site:
         prices, fixings = Prices(currency=site.prices.currency, tax=site.prices.tax), Fixings()
     prices = currency_of(prices, False, catalogue, None if table is None else table.name)
     stock = tuple(replace(own, product=product) if own.product == site.boards.product else own for own in site.stock)
-    return complete(replace(site, boards=boards, prices=prices, fixings=fixings, stock=stock, products=None), catalogue)
+    same = (boards.width, boards.thickness) == (site.boards.width, site.boards.thickness)
+    edges = site.edge_boards
+    if edges is not None and not (same and table is None and edges.product != product):
+        stock, edges = tuple(own for own in stock if own.product != edges.product), None
+    chosen = replace(site, boards=boards, edge_boards=edges, prices=prices, fixings=fixings, stock=stock, products=None)
+    return complete(chosen, catalogue)
 
 
 def values_of(site: Site) -> Choices:

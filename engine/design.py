@@ -118,7 +118,7 @@ def _planned(site: Site, effort: Effort, lengths: tuple[float, ...] | None = Non
         checks=(
             *run_checks(laid),
             *saving(site, laid, cuts.stock),
-            offcut_check(site, cuts.kept[site.boards.product]),
+            offcut_check(site, cuts.kept),
             fewest_boards(cuts.bounds[0]),
         ),
         bounds=as_ordered(site, cuts.bounds, cuts.stock),

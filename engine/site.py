@@ -13,6 +13,7 @@ from shapely.geometry import LineString, Polygon
 
 from .catalogue import Catalogue, catalogue_of, shipped
 from .decode import decode, encode
+from .edge_boards import filled_in
 from .errors import SiteError
 from .layout.decks import deck_field
 from .layout.obstacles import clearance_of
@@ -73,7 +74,11 @@ def site_from_table(raw: Mapping[str, Any], folder: Path = Path()) -> Site:
     written = {key: value for key, value in encode(site.boards).items() if key in raw.get("boards", {})}
     boards = decode({**catalogue.board_values(site.boards.product), **written}, Boards)
     prices = currency_of(site.prices, "currency" in raw.get("prices", {}), catalogue, site.products)
-    return complete(replace(site, units="mm", boards=boards, prices=prices), catalogue)
+    edges = site.edge_boards
+    if edges is not None:
+        edges, is_invented = filled_in(edges, boards, catalogue)
+        prices = replace(prices, invented=("edge_board",) if is_invented else ())
+    return complete(replace(site, units="mm", boards=boards, edge_boards=edges, prices=prices), catalogue)
 
 
 def complete(site: Site, catalogue: Catalogue | None = None) -> Site:

@@ -144,6 +144,26 @@ class Boards:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeBoards:
+    """The board of borders, nosings, dividers and fascias where it is another than the deck's, as wide and as thick.
+
+    What is left out is as the product table says.
+    """
+
+    product: str
+    lengths: Annotated[tuple[Positive, ...], Meta(min_length=1)] | None = None
+    profile: Literal["hollow", "solid"] | None = None
+    rip_shares: bool | None = None
+    mass_per_metre: Annotated[float, Meta(gt=0, description="[kg/m]")] | None = None
+    price_per_board: Annotated[float, Meta(ge=0, description="price of one board of the longest length")] | None = None
+    breaks: tuple[Break, ...] | None = None
+    """Price of one board of the longest length, from so many boards on, of all lengths together."""
+
+    def __post_init__(self) -> None:
+        check_breaks(self.price_per_board, self.breaks or ())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Gaps:
     """Gaps at laying, as the fixing system keeps them."""
 
@@ -344,6 +364,7 @@ class Site:
     zones: tuple[Zone, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
     boards: Boards = Boards()
+    edge_boards: EdgeBoards | None = None
     gaps: Gaps = Gaps()
     pattern: Pattern = Pattern()
     frame: Frame = Frame()

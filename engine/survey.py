@@ -12,6 +12,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from .cutplan.naming import timber_name
+from .edge_boards import edge_lengths
 from .errors import SiteError
 from .layout.courses import SLIVER
 from .layout.decks import FIRST, deck_field, decks_of
@@ -216,9 +217,10 @@ def _check_boards(site: Site) -> None:
         raise SiteError("boards.width", f"{site.boards.width:g} mm", f"wood narrower than {SLIVER:g} mm is not laid")
     squared, need = 2 * site.pattern.square_up, site.frame.max_centres * site.pattern.min_piece_bays
     longest = max(site.boards.lengths)
-    if min(site.boards.lengths) <= squared:
+    shortest = min(*site.boards.lengths, *edge_lengths(site))
+    if shortest <= squared:
         found = f"{site.pattern.square_up:g} mm off each end"
-        wanted = f"leaves nothing of a board of {min(site.boards.lengths):g} mm"
+        wanted = f"leaves nothing of a board of {shortest:g} mm"
         raise SiteError("pattern.square_up", found, wanted)
     if squared and longest - squared < need:
         found = f"{longest:g} mm less {site.pattern.square_up:g} mm off each end"
@@ -232,8 +234,9 @@ def _check_boards(site: Site) -> None:
 def _check_stock(site: Site) -> None:
     timber = timber_name(site)
     for i, own in enumerate(site.stock):
-        if own.product not in (None, site.boards.product, timber):
-            wanted = f"this deck is cut from '{site.boards.product}' and '{timber}'"
+        known = [site.boards.product, *([site.edge_boards.product] if site.edge_boards else []), timber]
+        if own.product not in (None, *known):
+            wanted = f"this deck is cut from {', '.join(map(repr, known[:-1]))} and '{timber}'"
             raise SiteError(f"stock[{i}].product", repr(own.product), wanted)
         squared = 0.0 if own.product == timber else 2 * site.pattern.square_up
         if own.length <= squared:

@@ -14,7 +14,7 @@ from functools import cache
 from ..effort import Effort
 from .job import Cut, Job, Packing
 
-WAYS: dict[Effort, int] = {"quick": 4, "normal": 30, "thorough": 60}
+WAYS: dict[Effort, int] = {"quick": 2, "normal": 30, "thorough": 60}
 """Ways followed at a time (ours)."""
 MOST: dict[Effort, int] = {"quick": 4_000, "normal": 100_000, "thorough": 1_000_000}
 """Ways taken a piece further at most, for each offcut that may be kept; of many pieces fewer ways are followed."""

@@ -7,6 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from decimal import ROUND_DOWN, Decimal
 
+from ..edge_boards import EDGES, of_edges
 from ..effort import Effort
 from ..errors import SiteError
 from ..frame.setout import SetOut
@@ -24,6 +25,8 @@ from .simple import least_by_length
 
 TIMBER_KERF = 3.0
 """What a hand-held circular saw takes of a timber [mm]; common practice, no source."""
+OF_EDGES = 4
+"""Of so many offcuts that may be kept, one may be of an edge board, where that is another product (ours)."""
 TIGHT = 1e-6
 """Lengths nearer than this are equal [mm]."""
 BY_ALL_LENGTH = (
@@ -34,12 +37,16 @@ BY_ALL_LENGTH = (
 
 @dataclass(frozen=True, slots=True)
 class CutPlan:
-    """Stock to cut, and the stock that each piece or member is cut from; `kept` counts offcuts that wait at once."""
+    """Stock to cut, and the stock that each piece or member is cut from.
+
+    Bounds are those of boards, of timber and of edge boards, if they are another product; `kept` counts offcuts of
+    boards that wait at once, at the most.
+    """
 
     stock: tuple[StockItem, ...]
     source: dict[str, str]
     bounds: tuple[Bound, ...]
-    kept: dict[str, int]
+    kept: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,8 +65,14 @@ class _Product:
 
 def as_squared(site: Site) -> Site:
     """A site with boards as long as they are once their ends are squared up."""
-    lengths = tuple(length - 2 * site.pattern.square_up for length in site.boards.lengths)
-    return replace(site, boards=replace(site.boards, lengths=lengths)) if site.pattern.square_up else site
+    squared = 2 * site.pattern.square_up
+    if not squared:
+        return site
+    edges = site.edge_boards
+    if edges is not None:
+        edges = replace(edges, lengths=tuple(length - squared for length in edges.lengths or ()))
+    lengths = tuple(length - squared for length in site.boards.lengths)
+    return replace(site, boards=replace(site.boards, lengths=lengths), edge_boards=edges)
 
 
 def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut], effort: Effort = "quick") -> CutPlan:
@@ -70,10 +83,30 @@ def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut], 
     SiteError
         If a piece is longer than any board, since the pattern left its course no line to be butted on.
     """
+    edges = [piece for piece in pieces if piece.kind in EDGES] if site.edge_boards else []
+    boards = [piece for piece in pieces if not edges or piece.kind not in EDGES]
+    timber = _Product("timber", timber_name(site), site.frame.stock_lengths, timber_price, TIMBER_KERF)
+    done = []
+    most = site.pattern.kept_offcuts
+    if edges:
+        done.append(_cut_boards(of_edges(site), "edge", edges, effort, most // OF_EDGES))
+        most -= done[0][2]
+    done.insert(0, _cut_boards(site, "board", boards, effort, most))
+    done.append(_cut(site, timber, [Wanted(m.id, m.length) for m in frame], effort, site.pattern.kept_offcuts))
+    items = [item for cut, _, _ in done for item in cut]
+    source = {piece: item.id for item in items for piece in item.pieces}
+    bounds = tuple(bound for _, bound, _ in (done[0], done[-1], *done[1:-1]))
+    return CutPlan(tuple(items), source, bounds, sum(kept for _, _, kept in done[:-1]))
+
+
+def _cut_boards(
+    site: Site, prefix: str, pieces: Sequence[LaidPiece], effort: Effort, most: int
+) -> tuple[list[StockItem], Bound, int]:
+    """Stock, bound and offcuts kept of one product of boards."""
     _check_lengths(site, pieces)
     width = site.boards.width if site.boards.rip_shares else None
-    boards = _Product(
-        "board",
+    product = _Product(
+        prefix,
         site.boards.product,
         site.boards.lengths,
         board_price,
@@ -82,16 +115,8 @@ def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut], 
         width,
         site.gaps.butt,
     )
-    timber = _Product("timber", timber_name(site), site.frame.stock_lengths, timber_price, TIMBER_KERF)
     wanted = [Wanted(p.id, p.length, p.width, width is not None and "rip" in p.cuts) for p in pieces]
-    done = [
-        _cut(site, boards, wanted, effort),
-        _cut(site, timber, [Wanted(m.id, m.length) for m in frame], effort),
-    ]
-    items = [item for cut, _, _ in done for item in cut]
-    source = {piece: item.id for item in items for piece in item.pieces}
-    kept = {bound.product: most for _, bound, most in done}
-    return CutPlan(tuple(items), source, tuple(bound for _, bound, _ in done), kept)
+    return _cut(site, product, wanted, effort, most)
 
 
 def _check_lengths(site: Site, pieces: Sequence[LaidPiece]) -> None:
@@ -118,16 +143,18 @@ def _stock(site: Site, product: _Product) -> tuple[Stock, ...]:
     return (*bought, *(Stock(length, room(length), 0, there[length]) for length in sorted(there)))
 
 
-def _cut(site: Site, product: _Product, wanted: list[Wanted], effort: Effort) -> tuple[list[StockItem], Bound, int]:
+def _cut(
+    site: Site, product: _Product, wanted: list[Wanted], effort: Effort, most: int
+) -> tuple[list[StockItem], Bound, int]:
     """Stock, bound, and offcuts kept at once; rips lie side by side unless too many would wait for their places."""
-    done = _cut_along(site, product, wanted, effort)
-    if done[2] > site.pattern.kept_offcuts:
-        done = _cut_along(site, replace(product, width=None), wanted, effort)
+    done = _cut_along(site, product, wanted, effort, most)
+    if done[2] > most:
+        done = _cut_along(site, replace(product, width=None), wanted, effort, most)
     return done
 
 
 def _cut_along(
-    site: Site, product: _Product, wanted: list[Wanted], effort: Effort
+    site: Site, product: _Product, wanted: list[Wanted], effort: Effort, most: int
 ) -> tuple[list[StockItem], Bound, int]:
     kerf = in_steps(product.kerf)
     along: list[Stretch] = [((i,),) for i in range(len(wanted))]
@@ -141,7 +168,7 @@ def _cut_along(
     solution = cut_up(job, effort, relaxed)
     first_laid = [min(i for strip in stretch for i in strip) for stretch in along]
     order = sorted(range(len(along)), key=lambda k: first_laid[k])
-    listed = within_limit(job, solution.packing, order, site.pattern.kept_offcuts, effort)
+    listed = within_limit(job, solution.packing, order, most, effort)
     items = [_item(job, product, wanted, along, number, cut) for number, cut in enumerate(listed.cuts, start=1)]
     bound = Bound(
         product=product.name,

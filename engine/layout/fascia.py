@@ -10,6 +10,7 @@ import shapely
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from ..edge_boards import edge_lengths
 from ..plan import Cut
 from ..spec import Site
 from .axes import Axes
@@ -108,7 +109,7 @@ def _cell(site: Site, before: Side, side: Side, after: Side, low: float, gap: fl
 def _lengths(site: Site, part: Polygon) -> list[Polygon]:
     """A band cut into boards, full ones first, none left very short."""
     start, low, end, high = part.bounds
-    longest, gap = max(site.boards.lengths), site.gaps.butt
+    longest, gap = max(edge_lengths(site)), site.gaps.butt
     lengths: list[Polygon] = []
     while end - start > longest:
         stop = min(start + longest, end - gap - SHORTEST)

@@ -10,6 +10,7 @@ from statistics import median
 
 from shapely.geometry import Point, Polygon
 
+from ..edge_boards import edge_lengths
 from ..spec import Site
 from .axes import PARALLEL, Axes, parallel
 from .bodies import bodies_of
@@ -63,7 +64,7 @@ def joint_strips(
             spaced = own.setdefault(strip.edge, _own_grid(site, run))
             rungs = {j: spaced.at(j) for j in spaced.between(run.start - 1.0, run.end + 1.0)}
         lines: tuple[int, ...] = ()
-        if stretch(run) > max(site.boards.lengths):
+        if stretch(run) > max(edge_lengths(site)):
             taken = _taken(site, strip, beside, field) + [
                 place for other in done if _beside(site, strip, other.strip) for place in other.places
             ]
@@ -109,7 +110,7 @@ def _field_lines(strip: Strip, field: Field, lines_at: FieldLines) -> dict[int, 
 
 def _own_grid(site: Site, run: Run) -> Grid:
     """Even rungs from end to end, or where a run needs more than a board, such that a full board ends on one."""
-    longest, butt, breadth = max(site.boards.lengths), site.gaps.butt, site.frame.section[0]
+    longest, butt, breadth = max(edge_lengths(site)), site.gaps.butt, site.frame.section[0]
     if stretch(run) > longest:
         cycle = math.ceil((longest + butt) / site.frame.max_centres - 1e-9)
         return Grid((longest + butt) / cycle, run.start - butt / 2, cycle)

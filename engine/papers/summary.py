@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from ..edge_boards import of_edges
 from ..plan import Plan
 from ..takeoff import payable
 
@@ -32,8 +33,9 @@ class Summary:
 
 def summarise(plan: Plan) -> Summary:
     """Sum up a plan."""
-    product, lengths = plan.site.boards.product, {piece.id: piece.length for piece in plan.pieces}
-    boards = [item for item in plan.stock if item.product == product and not item.on_hand]
+    lengths = {piece.id: piece.length for piece in plan.pieces}
+    products = {plan.site.boards.product, of_edges(plan.site).boards.product}
+    boards = [item for item in plan.stock if item.product in products and not item.on_hand]
     spare = sum(line.order for line in plan.takeoff if line.item.startswith("spare-board"))
     bought = sum(item.length for item in boards)
     laid = sum(lengths[name] for item in boards for name in item.along)

@@ -128,9 +128,12 @@ def _what(line: TakeoffLine) -> str:
     word = {"board": "boards", "length": "timber"}.get(line.unit)
     if word is None:
         return line.item.replace("-", " ") + "s"
-    return f"spare {word}" if line.item.startswith("spare") else word
+    kind = next((kind for kind in ("spare", "edge") if line.item.startswith(f"{kind}-board")), None)
+    return word if kind is None else f"{kind} {word}"
 
 
 def _key(line: TakeoffLine) -> str:
     """The key of its price in a site file."""
+    if line.item.startswith("edge-board"):
+        return "edge_board"
     return {"board": "board", "length": "timber_metre"}.get(line.unit) or line.item.replace("-", "_")

@@ -8,6 +8,7 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
+from ..edge_boards import of_edges
 from ..plan import Bound, StockItem
 from ..spec import Site
 from .goods import Goods, boards_of, bought, timber_of
@@ -16,7 +17,7 @@ from .money import CENT, cost_of
 
 
 def as_ordered(site: Site, bounds: Sequence[Bound], stock: Sequence[StockItem]) -> tuple[Bound, ...]:
-    """Bounds of boards and of timber, in this order, at the prices that the order reaches.
+    """Bounds of boards, of timber and of edge boards, in this order, at the prices that the order reaches.
 
     Parameters
     ----------
@@ -26,9 +27,10 @@ def as_ordered(site: Site, bounds: Sequence[Bound], stock: Sequence[StockItem]) 
     boards, timber = boards_of(site), timber_of(site)
     spare = spare_boards(site, bought(boards, stock))
     prices = (boards.price_for(bought(boards, stock) + spare), timber.price_for(bought(timber, stock)))
-    return tuple(
-        _at(goods, price, bound, stock) for goods, price, bound in zip((boards, timber), prices, bounds, strict=True)
-    )
+    found = [_at(goods, price, own, stock) for goods, price, own in zip((boards, timber), prices, bounds, strict=False)]
+    edges = boards_of(of_edges(site))
+    found += [_at(edges, edges.price_for(bought(edges, stock)), bound, stock) for bound in bounds[2:]]
+    return tuple(found)
 
 
 def _at(goods: Goods, price: float, bound: Bound, stock: Sequence[StockItem]) -> Bound:

@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import get_args
 
 from ..checks.sources import PRACTICE
+from ..edge_boards import EDGES
 from ..plan import Fixing, FixingKind, PieceKind, Share, TakeoffLine
 from ..spec import FixingProduct, Site
 from .lengths import Part
@@ -23,8 +24,6 @@ RULES: dict[FixingKind, str] = {
     "that cross none",
 }
 """How each kind is placed; the places themselves are in the plan."""
-EDGES: tuple[PieceKind, ...] = ("border", "nosing", "fascia")
-"""Kinds of pieces that edge screws hold."""
 
 
 def fixing_lines(site: Site, fixings: Sequence[Fixing], parts: Mapping[str, Part]) -> list[TakeoffLine]:

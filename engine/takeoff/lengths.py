@@ -29,14 +29,19 @@ class Part:
     length: float
 
 
-def board_lines(site: Site, stock: Sequence[StockItem], parts: Mapping[str, Part]) -> list[TakeoffLine]:
-    """A line for each length of board, and one for the spare boards."""
+def board_lines(
+    site: Site, stock: Sequence[StockItem], parts: Mapping[str, Part], item: str = "board"
+) -> list[TakeoffLine]:
+    """A line for each length of board, and one for the spare boards; `item` is what they are called."""
     goods = boards_of(site)
     groups, on_hand = _by_length(goods, stock)
     spare = spare_boards(site, bought(goods, stock))
     rule = f"every board that the cut plan saws, {site.pattern.kerf:g} mm a cut"
     rule += f", {site.pattern.square_up:g} mm off each end" if site.pattern.square_up else ""
-    lines = [replace(_board_line(site, size, group, parts), rule=rule + on_hand) for size, group in groups]
+    lines = [
+        replace(_board_line(site, size, group, parts), item=f"{item}-{size:g}", rule=rule + on_hand)
+        for size, group in groups
+    ]
     spares = [_spare_line(site, size, count) for size, count in spare.items()]
     sizes = [size for size, _ in groups] + list(spare)
     return _billed(goods, bought(goods, stock) + spare, sizes, lines + spares, "board")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..edge_boards import of_edges
 from ..plan import Fixing, StockItem, TakeoffLine
 from ..spec import Site
 from .fixings import fixing_lines
@@ -30,6 +31,7 @@ def take_off(
     """
     return (
         *board_lines(site, stock, parts),
+        *(board_lines(of_edges(site), stock, parts, "edge-board") if site.edge_boards else ()),
         *timber_lines(site, stock, parts),
         *fixing_lines(site, fixings, parts),
     )

@@ -32,6 +32,14 @@ def stock_is_cut_once(reading: Reading) -> Iterator[Fault]:
         site["boards"]["product"]: site["boards"]["lengths"],
         _timber(site): site["frame"]["stock_lengths"],
     }
+    edges = _edge_product(site)
+    if edges:
+        sold[edges["product"]] = edges["lengths"]
+        kinds = {piece["id"]: piece["kind"] for piece in plan["pieces"]}
+        for item in plan["stock"]:
+            of_edges = {kinds[p] in ("border", "nosing", "fascia") for p in item["pieces"] if p in kinds}
+            if of_edges and of_edges != {item["product"] == edges["product"]}:
+                yield Fault(6, (item["id"],), f"edge boards are {edges['product']}, and no other pieces are")
     for item in plan["stock"]:
         unknown = [p for p in item["pieces"] if p not in parts]
         if unknown or not item["pieces"]:
@@ -82,7 +90,7 @@ def _side_by_side(item: Record, parts: dict[str, Record], site: Record) -> Itera
         return
     for strips in item.get("side_by_side", ()):
         ids, kerf = tuple(p for strip in strips for p in strip), item["kerf"]
-        if item["product"] != site["boards"]["product"] or not site["boards"]["rip_shares"]:
+        if not _may_be_ripped(item["product"], site):
             yield Fault(6, ids, "lie side by side in what is not sawn so")
         if len(strips) != 2 or len(strips[0]) != 1 or not strips[1]:
             yield Fault(6, ids, "are not two strips, the first of one piece")
@@ -95,6 +103,20 @@ def _side_by_side(item: Record, parts: dict[str, Record], site: Record) -> Itera
             yield Fault(6, ids, f"second strip takes {lengths[1]:.2f} mm of a stretch of {lengths[0]:.2f}")
         if any("rip" not in parts[p]["cuts"] for p in ids):
             yield Fault(6, ids, "lie side by side, and not all of them are rips")
+
+
+def _edge_product(site: Record) -> Record | None:
+    found: Record | None = site.get("edge_boards")
+    return found
+
+
+def _may_be_ripped(product: str, site: Record) -> bool:
+    """Whether two rips of a product may be sawn side by side."""
+    edges = _edge_product(site)
+    if edges and product == edges["product"]:
+        shared = edges["rip_shares"]
+        return bool(edges["profile"] == "solid" if shared is None else shared)
+    return bool(product == site["boards"]["product"] and site["boards"]["rip_shares"])
 
 
 def _on_hand(plan: Record, site: Record) -> Iterator[Fault]:
@@ -156,12 +178,13 @@ def takeoff_counts(reading: Reading) -> Iterator[Fault]:
     """Rule 8: what is ordered is what the plan holds, and waste is what its lengths leave over."""
     plan = reading.plan
     lines: dict[str, Record] = {line["item"]: line for line in plan["takeoff"]}
-    held = {f"board-{length:g}": items for (_, length), items in _stock(reading, boards=True).items()}
-    held |= {f"{product}-{length:g}": items for (product, length), items in _stock(reading, boards=False).items()}
+    held = _stock(reading)
     counts = {item: len(stock) for item, stock in held.items()}
     counts |= dict(Counter(_bought_as(fixing, reading) for fixing in plan["fixings"]))
     fixed = {"clip", "starter-clip", "edge-clip", "screw", "edge-screw"}
-    for item in sorted(counts.keys() | {i for i in lines if i in fixed or i.startswith(("board-", "timber-"))}):
+    for item in sorted(
+        counts.keys() | {i for i in lines if i in fixed or i.startswith(("board-", "edge-board-", "timber-"))}
+    ):
         line = lines.get(item, {"order": 0})
         count = counts.get(item, 0)
         if line["order"] != math.ceil(count / line.get("pack", 1)):
@@ -193,12 +216,17 @@ def _cents(unit_price: float, count: int) -> float:
     return float((Decimal(str(unit_price)) * count).quantize(Decimal("0.01"), ROUND_HALF_UP))
 
 
-def _stock(reading: Reading, boards: bool) -> dict[tuple[str, float], list[Record]]:
-    product = reading.ground.site["boards"]["product"]
-    groups: dict[tuple[str, float], list[Record]] = defaultdict(list)
+def _stock(reading: Reading) -> dict[str, list[Record]]:
+    """What is to be bought, by the item of the takeoff that it is."""
+    site = reading.ground.site
+    called = {site["boards"]["product"]: "board"}
+    edges = _edge_product(site)
+    if edges:
+        called[edges["product"]] = "edge-board"
+    groups: dict[str, list[Record]] = defaultdict(list)
     for item in reading.plan["stock"]:
-        if (item["product"] == product) is boards and not item.get("on_hand"):
-            groups[item["product"], item["length"]].append(item)
+        if not item.get("on_hand"):
+            groups[f"{called.get(item['product'], item['product'])}-{item['length']:g}"].append(item)
     return groups
 
 
