@@ -52,7 +52,7 @@ class Quality:
 
 
 QUALITIES = {
-    "draft": Quality(width=800, height=450, samples=4, noise=0.10, clean=False),
+    "draft": Quality(width=640, height=360, samples=4, noise=0.10, clean=False),
     "client": Quality(width=1920, height=1080, samples=10, noise=0.05),
 }
 
