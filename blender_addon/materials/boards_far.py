@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import bpy
+
 from ..engine.scene.profile import GROOVE_BOTTOM, GROOVE_DEPTH, GROOVE_PITCH, GROOVE_TOP, groove_count
 from ..engine.spec import Boards
 from .boards import DULL, ROUGHEN, ROUGHNESS, SPECULAR, Board, aged, board, coloured, finish
@@ -61,21 +63,26 @@ def grooved_far(graph: Graph, colour: str, weathered: float = 0.0) -> None:
     shaded = ((asked[1] - shine) / (albedo[1] * (1 - shine)) - lands) / grooves
     sunny = seen.sun * (1 - SKY_SHARE)
     level = (seen.lit * sunny * DIRT + seen.bottom * (1 - sunny) * shaded) * grooves + lands
+    walled = seen.towards * (WALL_LIT - WALL) + WALL
     cloud = 1 + (graph.fibre(place.stretched(1.1, 9.0), detail=1.0) - 0.5) * 0.10
     glossy = (seen.bottom * grooves + lands) * gloss
     flat = finish(place, albedo, level * cloud, ROUGHNESS + ROUGHEN * weathered, place.up * 0.0, glossy)
-    wall = graph.add("ShaderNodeBsdfDiffuse")
-    graph.feed(
-        wall.inputs["Color"],
-        coloured(place, albedo, seen.wall * cloud * (seen.towards * (WALL_LIT - WALL) + WALL) * grooves),
-    )
-    leaning = graph.combine("ADD", graph.times(place.across, seen.side), graph.times(up, LEAN))
-    graph.feed(wall.inputs["Normal"], graph.combine("NORMALIZE", leaning))
+    wall = _upright(place, up, seen.side)
+    graph.feed(wall.inputs["Color"], coloured(place, albedo, seen.wall * walled * grooves * cloud))
     both = graph.add("ShaderNodeAddShader")
     graph.feed(both.inputs[0], flat.outputs[0])
     graph.feed(both.inputs[1], wall.outputs[0])
     along = graph.combine("CROSS_PRODUCT", place.across, up)
     let_through(graph, both, graph.lines_seen(along, GROOVE_PITCH / 1000).step(*TOLD_APART))
+
+
+def _upright(place: Board, up: Socket, side: Signal) -> bpy.types.Node:
+    """Make a matt surface that looks across the board to a side, leaning back as a groove's wall does."""
+    graph = place.graph
+    shader = graph.add("ShaderNodeBsdfDiffuse")
+    leaning = graph.combine("ADD", graph.times(place.across, side), graph.times(up, LEAN))
+    graph.feed(shader.inputs["Normal"], graph.combine("NORMALIZE", leaning))
+    return shader
 
 
 def _seen(place: Board, up: Socket) -> _Seen:
