@@ -21,6 +21,7 @@ CORNER = Path(__file__).parents[2] / "demo_scenes" / "house_corner.toml"
 
 @pytest.fixture(autouse=True)
 def deck(addon: None) -> Iterator[properties.DeckSettings]:
+    order._state.found.clear()  # of a session in which others may have written this very order
     bpy.ops.courseline.open_site(filepath=str(CORNER))
     settings = bpy.context.scene.courseline
     settings.around = "deck"
