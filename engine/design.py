@@ -17,7 +17,7 @@ from .checks.run import run_checks
 from .checks.saving import saving
 from .collector import collector_at_rest
 from .cutplan.stock import as_squared, plan_cuts
-from .effort import Effort
+from .effort import Effort, up_to
 from .errors import SiteError
 from .frame.setout import SetOut
 from .frame.standing import ON_SITE
@@ -65,13 +65,12 @@ def design(site: Site, effort: Effort = "quick") -> Plan:
 def _design(site: Site, effort: Effort) -> Plan:
     """The best of the plans that the lengths of board lead to: a further length never makes as sound an order dearer.
 
-    Joints and joists are set out for one length at a time; the pieces are cut from all of them. What is searched for
-    never ends worse than what is found at once.
+    Joints and joists are set out for one length at a time; the pieces are cut from all of them. More effort never
+    ends worse than less, whose plan is among those compared.
     """
     lengths = sorted(set(site.boards.lengths), reverse=True)
     if len(lengths) == 1:
-        at_once = _planned(site, "quick")
-        return at_once if effort == "quick" else min(_planned(site, effort), at_once, key=_rated)
+        return min((_planned(site, own) for own in reversed(up_to(effort))), key=_rated)
     plans = []
     refused = None
     for length in lengths:
@@ -82,10 +81,8 @@ def _design(site: Site, effort: Effort) -> Plan:
     if refused and not plans:
         raise refused
     longest, best = min(plans, key=lambda own: _rated(own[1]))
-    if effort == "quick":
-        return best
-    searched = _planned(site, effort, tuple(own for own in lengths if own <= longest))
-    return min(best, searched, key=_rated)
+    kept = tuple(own for own in lengths if own <= longest)
+    return min([best, *(_planned(site, own, kept) for own in up_to(effort)[1:])], key=_rated)
 
 
 def _rated(plan: Plan) -> tuple[int, Decimal]:

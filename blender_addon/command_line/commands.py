@@ -29,6 +29,7 @@ from ..engine.papers.options_table import options_notes, options_table
 from ..engine.papers.takeoff_table import CAUTION, failing_checks, takeoff_notes, takeoff_table
 from ..engine.plan import Plan
 from ..engine.planfile import write_whole
+from ..engine.progress import listening
 from ..engine.scene import build_scene
 from ..engine.schema import plan_schema, products_schema, site_schema
 from .many import for_each
@@ -220,8 +221,9 @@ def _tell_stopped() -> None:
 
 
 def _designed(site: Site, options: argparse.Namespace) -> Plan:
-    """Plan a site, and say meanwhile that it may take a while."""
-    with console.status(f"Planning {escape(site.name)}"):
+    """Plan a site, and say meanwhile what it is at."""
+    title = f"Planning {escape(site.name)}"
+    with console.status(title) as status, listening(lambda text: status.update(f"{title}: {escape(text)}")):
         return design(site, options.effort)
 
 

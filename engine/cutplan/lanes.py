@@ -10,6 +10,7 @@ from ..frame.ground import Ground
 from ..layout.courses import Field
 from ..layout.grid import Grid
 from ..layout.joints import LANES, JointedRun, jointed_at
+from ..progress import tell
 from ..spec import Site
 from .lane_search import TRIES, Search
 from .polish import polished
@@ -48,8 +49,12 @@ def joints_for_the_saw(
     each = min(work if search.many else AT_ONCE[effort], TRIES * len(search.long))
     seeds = max(1, min(SEEDS[effort], round(work / each)))
     begin = search.laid(known)
-    ways = [begin, *(search.improved(begin, seed, min(each, work // seeds)) for seed in range(1, seeds + 1))]
+    ways = [begin]
+    for seed in range(1, seeds + 1):
+        tell(f"joint lines of zone {field.zone}, {seed} of {seeds}")
+        ways.append(search.improved(begin, seed, min(each, work // seeds)))
     ways.sort(key=lambda way: way.weight)
+    tell(f"joints and cutting of zone {field.zone} as one")
     ways = [*polished(search, ways, effort), *ways[:WEIGHED], begin]
     best = min(ways, key=lambda way: way.weight + search.more_in_limit(way))
     if best is begin:

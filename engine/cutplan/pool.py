@@ -10,8 +10,8 @@ from bisect import bisect_left, insort
 from collections.abc import Sequence
 
 SALVAGES = (0.85, 0.9, 0.95, 0.8)
-"""What a millimetre of offcut may be worth, against one of board, while lines are tried (ours): which is best depends
-on the lengths, so each is tried."""
+"""What a millimetre of offcut may be worth, against one of board, while lines are tried (ours): the first, or on a deck
+of many runs the best of them, which depends on the lengths."""
 SCRAP = 0.18
 """An offcut shorter than this share of a board is worth nothing then (ours)."""
 SHORT = 3.0

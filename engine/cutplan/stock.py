@@ -13,6 +13,7 @@ from ..errors import SiteError
 from ..frame.setout import SetOut
 from ..layout.pieces import LaidPiece
 from ..plan import Bound, StockItem
+from ..progress import tell
 from ..spec import Site
 from .costs import CENT, PARTS, board_price, timber_price, whole_costs
 from .exact import cut_up
@@ -83,6 +84,8 @@ def plan_cuts(site: Site, pieces: Sequence[LaidPiece], frame: Sequence[SetOut], 
     SiteError
         If a piece is longer than any board, since the pattern left its course no line to be butted on.
     """
+    if effort != "quick":
+        tell("the saw list")
     edges = [piece for piece in pieces if piece.kind in EDGES] if site.edge_boards else []
     boards = [piece for piece in pieces if not edges or piece.kind not in EDGES]
     timber = _Product("timber", timber_name(site), site.frame.stock_lengths, timber_price, TIMBER_KERF)
