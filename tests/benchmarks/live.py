@@ -79,14 +79,15 @@ def _in_blender() -> Iterator[str]:
             settings = scene.courseline
             settings.around = "deck"
             bpy.ops.courseline.build_deck()
-            settings.run = "other"
             took: dict[str, list[float]] = {}
             for what, attribute, values in (
                 ("side", "side", ["grooved", "grain", "grooved"]),
-                ("direction", "angle", [radians(angle) for angle in (2, 4, 7, 11, 17, 30, 45, 90)]),
                 ("gaps", "course_gap", [5.0 + step / 2 for step in range(1, 6)]),
                 ("pattern", "joints", ["third", "scattered", "none"]),
+                ("direction", "angle", [radians(angle) for angle in (2, 4, 7, 11, 17, 30, 45, 90)]),
             ):
+                if what == "direction":
+                    settings.run = "other"
                 for value in values:
                     setattr(settings, attribute, value)
                     took.setdefault(what, []).append(_timed(partial(update.show_boards, scene)))
