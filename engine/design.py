@@ -70,7 +70,7 @@ def _design(site: Site, effort: Effort) -> Plan:
     """
     lengths = sorted(set(site.boards.lengths), reverse=True)
     if len(lengths) == 1:
-        return min((_planned(site, own) for own in reversed(up_to(effort))), key=_rated)
+        return _best(site, effort, _planned(site, "quick"), None, None)
     plans = []
     refused = None
     for length in lengths:
@@ -80,9 +80,19 @@ def _design(site: Site, effort: Effort) -> Plan:
             refused = refused or fault
     if refused and not plans:
         raise refused
-    longest, best = min(plans, key=lambda own: _rated(own[1]))
-    kept = tuple(own for own in lengths if own <= longest)
-    return min([best, *(_planned(site, own, kept) for own in up_to(effort)[1:])], key=_rated)
+    longest, at_once = min(plans, key=lambda own: _rated(own[1]))
+    return _best(site, effort, at_once, (longest,), tuple(own for own in lengths if own <= longest))
+
+
+def _best(
+    site: Site, effort: Effort, at_once: Plan, one: tuple[float, ...] | None, several: tuple[float, ...] | None
+) -> Plan:
+    """The best of a plan made at once and those that are searched for; if the first, then cut with all the effort."""
+    if effort == "quick":
+        return at_once
+    searched = [_planned(site, own, several, effort) for own in reversed(up_to(effort)[1:])]
+    best = min([*searched, at_once], key=_rated)
+    return min(_planned(site, "quick", one, effort), at_once, key=_rated) if best is at_once else best
 
 
 def _rated(plan: Plan) -> tuple[int, Decimal]:
@@ -90,15 +100,17 @@ def _rated(plan: Plan) -> tuple[int, Decimal]:
     return sum(not check.ok for check in plan.checks), payable(plan.takeoff, plan.site.prices)
 
 
-def _planned(site: Site, effort: Effort, lengths: tuple[float, ...] | None = None) -> Plan:
-    """One plan, its joints and joists set out for some of the lengths of board alone."""
+def _planned(
+    site: Site, effort: Effort, lengths: tuple[float, ...] | None = None, cutting: Effort | None = None
+) -> Plan:
+    """One plan, its joints and joists set out for some of the lengths of board alone, cut with an effort of its own."""
     apart = site if lengths is None else replace(site, boards=replace(site.boards, lengths=lengths))
     laid = lay_decks(as_squared(apart), effort)
     pieces = [piece for zone in laid for piece in zone.boards]
     members = [member for zone in laid for member in zone.frame]
     fixings = _fixings([fixing for zone in laid for fixing in zone.fixings])
     standing = site.frame.state == "existing"
-    cuts = plan_cuts(site, pieces, [] if standing else members, effort)
+    cuts = plan_cuts(site, pieces, [] if standing else members, cutting or effort)
     parts = {piece.id: Part(piece.kind, piece.length) for piece in pieces}
     parts |= {member.id: Part(member.role, member.length) for member in members}
     return Plan(

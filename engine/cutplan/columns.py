@@ -127,7 +127,7 @@ class Master:
         values = np.zeros(len(self.wanted), np.int64)
         shares: list[float] = []
         for _ in range(rounds):
-            if time.monotonic() > deadline or not self._model.solve(deadline - time.monotonic()):
+            if time.thread_time() > deadline or not self._model.solve(deadline - time.thread_time()):
                 break
             if not self._model.solved():
                 break

@@ -1,7 +1,7 @@
 """Cutting with proof: column generation for the bound, then whole numbers of patterns, until the two meet.
 
-What ends each part is a number of rounds or nodes, which is the same on every machine. The clock is a guard: only a
-machine that is many times slower than ours reaches it, and then a plan may differ.
+What ends each part is a number of rounds or nodes, which is the same on every machine. Seconds, of this thread's own
+work, are a guard: only a machine that is many times slower than ours reaches them, and then a plan may differ.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def cut_up(job: Job, effort: Effort, relaxed: Job | None = None) -> Solution:
     if cost_of(job, packing) <= by_length.cost_bound:
         return Solution(packing, by_length.cost_bound, by_length.count_bound, True, BY_LENGTH)
     limits = LIMITS[effort]
-    deadline = time.monotonic() + limits.seconds
+    deadline = time.thread_time() + limits.seconds
     cost_bound, converged = by_length.cost_bound, False
     if relaxed is not None:
         demand = Demand.of(relaxed)
@@ -93,7 +93,7 @@ def cut_up(job: Job, effort: Effort, relaxed: Job | None = None) -> Solution:
     method = BY_PATTERNS if converged else UNFINISHED
 
     def done() -> bool:
-        return cost_of(job, packing) <= own_bound or time.monotonic() > deadline
+        return cost_of(job, packing) <= own_bound or time.thread_time() > deadline
 
     pool = list(master.columns)
 

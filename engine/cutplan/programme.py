@@ -74,11 +74,11 @@ class Task:
 def shares(task: Task, seconds: float) -> list[float] | None:
     """How far each line is doubled if all may be taken in part: the likely lines are those doubled most."""
     programme = _Programme(task)
-    deadline = time.monotonic() + seconds
+    deadline = time.thread_time() + seconds
     if not programme.generate(deadline):
         return None
     model = programme.model(whole=False)
-    if not model.solve(deadline - time.monotonic()):
+    if not model.solve(deadline - time.thread_time()):
         return None
     return programme.of_lines(model.values().tolist())
 
@@ -94,11 +94,11 @@ def ways_through(task: Task, nodes: int, seconds: float) -> list[tuple[int, ...]
         Guard for a machine many times slower than ours.
     """
     programme = _Programme(task)
-    deadline = time.monotonic() + seconds
+    deadline = time.thread_time() + seconds
     if not programme.generate(deadline):
         return None
     model = programme.model(whole=True)
-    if not model.solve(deadline - time.monotonic(), nodes):
+    if not model.solve(deadline - time.thread_time(), nodes):
         return None
     return programme.ways([round(value) for value in model.values().tolist()])
 
@@ -172,7 +172,7 @@ class _Programme:
             counts[k] = min(self.rooms[fits[0]] // size, int(self.most[k]))
             self._add(model, fits[0], tuple(counts))
         for _ in range(ROUNDS):
-            if time.monotonic() > deadline or not model.solve(deadline - time.monotonic()):
+            if time.thread_time() > deadline or not model.solve(deadline - time.thread_time()):
                 return False
             values = np.floor(np.maximum(model.duals()[: len(self.sizes)], 0.0) * UNIT).astype(np.int64)
             new = 0

@@ -15,6 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 INFINITE = math.inf
+BUSY = 5.0
+"""Seconds by the clock in which a busy machine does a second's work (ours)."""
 
 
 @cache
@@ -84,14 +86,14 @@ class Model:
         Parameters
         ----------
         seconds : float
-            Guard for this run alone; the solver counts its time over all runs of a model.
+            Guard for this run alone, of work; the solver counts its time over all runs of a model, by the clock.
         nodes : int, optional
             Most nodes of a mixed-integer search.
         target : float, optional
             An objective that is good enough.
         """
         model = self._model
-        model.setOptionValue("time_limit", model.getRunTime() + max(0.05, seconds))
+        model.setOptionValue("time_limit", model.getRunTime() + max(0.05, BUSY * seconds))
         if nodes is not None:
             model.setOptionValue("mip_max_nodes", nodes)
             model.setOptionValue("mip_rel_gap", 0.0)

@@ -56,7 +56,7 @@ def chosen(
     model = Model(lower, [float("inf")] * len(demand.wanted) + counts)
     for column in columns:
         model.add_column(*entries(job, column), whole=True)
-    if not model.solve(deadline - time.monotonic(), nodes, enough / dearest(job) + NEARLY):
+    if not model.solve(deadline - time.thread_time(), nodes, enough / dearest(job) + NEARLY):
         return None
     uses = [(column, round(x)) for column, x in zip(columns, model.values().tolist(), strict=True) if x > 0.5]
     return filled(job, demand, uses)
@@ -75,7 +75,7 @@ def dive(
     wanted = demand.wanted.copy()
     left = [job.stock[j].count or 0 for j in job.on_hand]
     uses: list[tuple[Column, int]] = []
-    while wanted.any() and time.monotonic() < deadline:
+    while wanted.any() and time.thread_time() < deadline:
         found = master.generate(rounds, deadline)
         if not found.shares:
             break
