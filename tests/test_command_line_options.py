@@ -116,15 +116,20 @@ def test_ways_that_can_none_of_them_be_laid_end_with_status_1(
 @pytest.mark.parametrize(
     "ready", [pytest.param(False, id="while they begin", marks=pytest.mark.slow), pytest.param(True, id="at work")]
 )
-def test_ctrl_c_ends_it_and_all_its_processes_and_leaves_nothing(ready: bool, tmp_path: Path) -> None:
+def test_ctrl_c_ends_it_and_all_its_processes_and_leaves_nothing(
+    ready: bool, tmp_path: Path, request: pytest.FixtureRequest
+) -> None:
     out = tmp_path / "out"
     asked = [SCENES / "long_house.toml", "--out", out, "--effort", "thorough", "--cores", "2"]
+    # What a shell runs in the background has Ctrl-C ignored, and hands that on.
+    hears = f"import signal; signal.signal(signal.SIGINT, signal.default_int_handler); {RUN}"
     process = subprocess.Popen(
-        [sys.executable, "-c", RUN, "options", *map(str, asked)],
+        [sys.executable, "-c", hears, "options", *map(str, asked)],
         stdout=subprocess.DEVNULL,
         stderr=subprocess.PIPE,
         start_new_session=True,
     )
+    request.addfinalizer(process.kill)
     children: list[str] = []
     while len(children) < 3 and process.poll() is None:  # two workers, and one that Python starts beside them
         time.sleep(0.05)

@@ -233,6 +233,7 @@ def test_where_no_offcut_may_be_kept_each_piece_has_a_board_of_its_own() -> None
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
 def test_with_room_for_two_offcuts_courses_take_no_more_than_by_site_habit(scene: Path) -> None:
     # By habit each course begins with the offcut of the last: one is kept at a time, and the bond is left to chance.
+    # Keeping it may cost a board, where by price that is the cheapest way.
     site = read_site(scene)
     plan = design(replace(site, pattern=replace(site.pattern, kept_offcuts=2)), "normal")
     assert kept(plan)[0] <= 2
@@ -240,7 +241,7 @@ def test_with_room_for_two_offcuts_courses_take_no_more_than_by_site_habit(scene
     edges = [piece.length for piece in plan.pieces if piece.kind != "board"]
     alone = len(quick(job_of(edges, site.boards.lengths, site.pattern.kerf)))
     (habit,) = (check.limit for check in plan.checks if check.id == "site habit")
-    assert plan.bounds[0].stock_used <= habit + alone
+    assert plan.bounds[0].stock_used <= habit + alone + 1
 
 
 def test_checker_counts_kept_offcuts() -> None:
