@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from .columns import NOUGHT, UNIT
 from .job import in_steps, room_of
@@ -229,6 +230,6 @@ class _Programme:
         model.add_column(*self._entries(j, counts))
         return True
 
-    def _entries(self, j: int, counts: tuple[int, ...]) -> tuple[float, np.ndarray, np.ndarray]:
+    def _entries(self, j: int, counts: tuple[int, ...]) -> tuple[float, npt.NDArray[np.int32], npt.NDArray[np.float64]]:
         rows = [k for k, count in enumerate(counts) if count]
         return self.costs[j], np.array(rows, np.int32), np.array([float(counts[k]) for k in rows])
