@@ -19,9 +19,11 @@ from .solver import library
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """How far an effort goes: pieces to choose from where all lines are open, and where those of a way are; lines taken
-    for likely; nodes of the search; ways made better; and seconds that only a much slower machine reaches.
-    """  # noqa: D205
+    """How far an effort goes.
+
+    Pieces to choose from where all lines are open, and where those of a way are; lines taken for likely; nodes of the
+    search; ways made better; and seconds that only a much slower machine reaches.
+    """
 
     all_lines: int
     own_lines: int
