@@ -240,9 +240,10 @@ def test_schema_of_the_plan_is_another(capsys: pytest.CaptureFixture[str]) -> No
 def test_ctrl_c_stops_even_where_the_interrupt_is_swallowed(tmp_path: Path) -> None:
     out = tmp_path / "out"
     code = f"""
-import pathlib, time
+import pathlib, signal, time
 from courseline.command_line.commands import _tell_stopped
 from courseline.command_line.staging import staged
+signal.signal(signal.SIGINT, signal.default_int_handler)  # what a shell runs in the background has it ignored
 with staged(pathlib.Path({str(out)!r}), _tell_stopped) as folder:
     (folder / "half.png").write_text("half")
     while True:

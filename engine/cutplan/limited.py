@@ -8,19 +8,24 @@ plan keeps few too many, the second where few may be kept.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from itertools import combinations
 
 from ..effort import Effort
 from .in_order import cut_in_order
 from .job import Cut, Job, Packing, merit
 from .nearer import nearer, open_at
-from .quick import cheapest
+from .quick import cheapest, quick
 from .saw_list import SawList, saw_list
 
 TRIES: dict[Effort, int] = {"quick": 2_000, "normal": 60_000, "thorough": 250_000}
 """Exchanges of pieces tried at a time: some 5 ms, 0.1 s and 0.5 s (ours)."""
 SEEDS: dict[Effort, range] = {"quick": range(1), "normal": range(4), "thorough": range(12)}
 """Of the trying, which begins anew with each until the limit is kept at no cost (ours)."""
+
+MOST_LENGTHS = 4
+"""Of more lengths than this, no fewer are tried (ours)."""
 
 
 def within_limit(job: Job, packing: Packing, order: Sequence[int], limit: int, effort: Effort) -> SawList:
@@ -36,23 +41,43 @@ def within_limit(job: Job, packing: Packing, order: Sequence[int], limit: int, e
     listed = saw_list(job, packing, order)
     if listed.kept <= limit:
         return listed
-    tries, found = TRIES[effort], []
-    for seed in SEEDS[effort]:
-        way = nearer(job, listed.cuts, order, limit, tries, seed)
-        if kept_at_once(way, order) <= limit:
-            found = [way]
-            break
-        apart = parted(job, way, order, limit)
-        found += [apart, nearer(job, apart, order, limit, tries, seed, fewer=True)]
-    else:
-        in_order = cut_in_order(job, order, limit, effort)
-        found += [in_order, nearer(job, in_order, order, limit, tries, fewer=True)]
+    found = _cut_anew(job, listed.cuts, order, limit, effort)
+    for fewer in _with_fewer_lengths(job):
+        own = saw_list(fewer, quick(fewer), order)
+        found += [own.cuts] if own.kept <= limit else _cut_anew(fewer, own.cuts, order, limit, "quick")
     found = [tuple(cheapest(job, cut) for cut in way) for way in found if kept_at_once(way, order) <= limit]
     best = min(found, key=lambda own: merit(job, own))
     time = {i: at for at, i in enumerate(order)}
     cuts = [Cut(cut.stock, tuple(sorted(cut.pieces, key=time.__getitem__))) for cut in best]
     cuts.sort(key=lambda cut: time[cut.pieces[0]])
     return SawList(tuple(cuts), kept_at_once(cuts, order))
+
+
+def _cut_anew(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, effort: Effort) -> list[Packing]:
+    """Other ways to cut the same; one alone, if it keeps to the limit at no cost."""
+    tries = TRIES[effort]
+    found: list[Packing] = []
+    for seed in SEEDS[effort]:
+        way = nearer(job, cuts, order, limit, tries, seed)
+        if kept_at_once(way, order) <= limit:
+            return [way]
+        apart = parted(job, way, order, limit)
+        found += [apart, nearer(job, apart, order, limit, tries, seed, fewer=True)]
+    in_order = cut_in_order(job, order, limit, effort)
+    return [*found, in_order, nearer(job, in_order, order, limit, tries, fewer=True)]
+
+
+def _with_fewer_lengths(job: Job) -> Iterator[Job]:
+    """The job with some of the lengths not to be had: what is cut anew from all must not cost more than from those."""
+    lengths = job.bought
+    if len(lengths) > MOST_LENGTHS:
+        return
+    for number in range(1, len(lengths)):
+        for kept in combinations(lengths, number):
+            if job.stock[kept[-1]].room >= max(job.sizes):
+                gone = set(lengths) - set(kept)
+                stock = (replace(own, count=0) if j in gone else own for j, own in enumerate(job.stock))
+                yield replace(job, stock=tuple(stock))
 
 
 def kept_at_once(cuts: Sequence[Cut], order: Sequence[int]) -> int:

@@ -82,7 +82,7 @@ def test_what_is_no_spacing_is_refused(centres: object, message: str) -> None:
 @pytest.mark.slow
 def test_28_courses_of_10_m_waste_less_on_the_module_than_on_joists_at_350() -> None:
     # An independent trial on these courses (boards of 3660 mm, butt gap 10, kerf 4): 77 boards on the module of
-    # 333.6 mm and 82 on the best grid of 350 mm, which lies where it may there.
+    # 333.6 mm and 82 on the best grid of 350 mm, which lies where it may there; it cuts in one way, and we in the best.
     depth = 28 * 151.0 - 5.0
 
     def boards(centres: object) -> int:
@@ -95,4 +95,4 @@ def test_28_courses_of_10_m_waste_less_on_the_module_than_on_joists_at_350() -> 
         return design(rectangle_site(10_000.0, depth, **tables), "normal").bounds[0].stock_used
 
     assert boards("module") == 77
-    assert boards(350.0) >= 82
+    assert 77 < boards(350.0) <= 82

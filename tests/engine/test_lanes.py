@@ -167,4 +167,4 @@ def test_lines_follow_what_is_dear(dear: str) -> None:
     if dear == "boards":
         assert boards(cheap_timber) <= boards(dear_timber)
     else:
-        assert doubled(dear_timber) < doubled(cheap_timber)
+        assert doubled(dear_timber) <= doubled(cheap_timber)

@@ -12,11 +12,12 @@ from courseline.engine.plan import Plan
 from courseline.engine.site import site_from_table
 from courseline.engine.takeoff import payable
 from generated_sites import generated_site
+from shares import shares
 
 LENGTHS = ([4000], [4000, 5000], [3000, 4000, 5000])
 """Each has one length more than the one before."""
-FAST, ALL = (8,), 24
-"""Generated sites in a quick run, and in the full one."""
+CASES = shares(24, fast=1, tested=8)
+"""Generated sites."""
 
 
 def planned(number: int, lengths: list[int]) -> Plan:
@@ -29,7 +30,7 @@ def rated(plan: Plan) -> tuple[int, Decimal]:
     return sum(not check.ok for check in plan.checks), payable(plan.takeoff, plan.site.prices)
 
 
-@pytest.mark.parametrize("number", [pytest.param(n, marks=() if n in FAST else pytest.mark.slow) for n in range(ALL)])
+@pytest.mark.parametrize("number", CASES)
 def test_a_further_length_never_makes_an_order_dearer_that_keeps_as_many_rules(number: int) -> None:
     plans = [planned(number, lengths) for lengths in LENGTHS]
     merits = [rated(plan) for plan in plans]
