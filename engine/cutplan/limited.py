@@ -46,6 +46,8 @@ def within_limit(job: Job, packing: Packing, order: Sequence[int], limit: int, e
         own = saw_list(fewer, quick(fewer), order)
         found += [own.cuts] if own.kept <= limit else _cut_anew(fewer, own.cuts, order, limit, "quick")
     found = [tuple(cheapest(job, cut) for cut in way) for way in found if kept_at_once(way, order) <= limit]
+    if not found:  # pieces that only boards on hand give wait for them
+        return listed
     best = min(found, key=lambda own: merit(job, own))
     time = {i: at for at, i in enumerate(order)}
     cuts = [Cut(cut.stock, tuple(sorted(cut.pieces, key=time.__getitem__))) for cut in best]
@@ -99,6 +101,7 @@ def parted(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int) -> P
     board_of = {at: number for number, pieces in enumerate(boards) for at in pieces}
     coming = {number: list(reversed(pieces)) for number, pieces in enumerate(boards)}
     begun: set[int] = set()
+    room = job.stock[job.bought[-1]].room
     for at in range(len(order)):
         number = board_of[at]
         coming[number].pop()
@@ -106,13 +109,31 @@ def parted(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int) -> P
         if not coming[number]:
             begun.remove(number)
         if len(begun) > limit:
-            latest = max(begun, key=lambda own: (coming[own][-1], own))
+            # A piece that only a board on hand gives cannot be cut from another.
+            free = [own for own in begun if all(job.sizes[order[at]] <= room for at in coming[own])]
+            if not free:
+                continue
+            latest = max(free, key=lambda own: (coming[own][-1], own))
             begun.remove(latest)
             rest = coming[latest][::-1]
             boards[latest] = [own for own in boards[latest] if own <= at]
             coming[latest] = []
-            board_of |= dict.fromkeys(rest, len(boards))
-            coming[len(boards)] = rest[::-1]
-            boards.append(rest)
-            stock.append(cheapest(job, Cut(job.bought[-1], tuple(order[own] for own in rest))).stock)
+            for part in _for_boards(rest, [job.sizes[order[own]] for own in rest], room):
+                board_of |= dict.fromkeys(part, len(boards))
+                coming[len(boards)] = part[::-1]
+                boards.append(part)
+                stock.append(cheapest(job, Cut(job.bought[-1], tuple(order[own] for own in part))).stock)
     return tuple(Cut(j, tuple(order[at] for at in pieces)) for j, pieces in zip(stock, boards, strict=True))
+
+
+def _for_boards(rest: Sequence[int], sizes: Sequence[int], room: int) -> list[list[int]]:
+    """Pieces shared out among boards in turn: what is on hand may have been longer than all that is sold."""
+    parts: list[list[int]] = []
+    left = 0
+    for own, size in zip(rest, sizes, strict=True):
+        if size > left:
+            parts.append([])
+            left = room
+        parts[-1].append(own)
+        left -= size
+    return parts

@@ -27,6 +27,10 @@ from rectangles import orders, rectangle, rectangle_site
 from shares import shares
 
 SCENES = sorted((Path(__file__).parents[2] / "demo_scenes").glob("*.toml"))
+SMALL_FIRST = [
+    pytest.param(scene, marks=pytest.mark.slow if scene.stem == "one_wall" else pytest.mark.long, id=scene.stem)
+    for scene in SCENES
+]
 LOW = {"surface": 108, "edge_finish": {"default": "fascia"}}
 """A deck so low that its fascias are ripped to 108 - 22 - 20 = 66 mm: two of them and a kerf in a board of 140."""
 
@@ -229,8 +233,7 @@ def test_where_no_offcut_may_be_kept_each_piece_has_a_board_of_its_own() -> None
     assert orders(plan)["board-4000"] == len(plan.pieces) == 20
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
+@pytest.mark.parametrize("scene", SMALL_FIRST)
 def test_with_room_for_two_offcuts_courses_take_no_more_than_by_site_habit(scene: Path) -> None:
     # By habit each course begins with the offcut of the last: one is kept at a time, and the bond is left to chance.
     # Keeping it may cost a board, where by price that is the cheapest way.

@@ -100,9 +100,8 @@ def test_searching_makes_no_scene_dearer_and_breaks_no_rule(scene: Path) -> None
     assert f"saves {saving.limit - saving.value:.0f} board" in saving.message
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("pattern", ["half", "third"])
-@pytest.mark.parametrize("number", range(6))
+@pytest.mark.parametrize("number", shares(6, fast=0, tested=2))
 def test_plans_searched_for_on_generated_sites_keep_every_rule(number: int, pattern: str) -> None:
     table = generated_site(number)
     table["pattern"] = {**table.get("pattern", {}), "joints": pattern}
@@ -147,7 +146,7 @@ def test_no_rule_of_thumb_that_keeps_the_bond_is_cheaper(length: float) -> None:
     assert ours <= min(count * board + lines * depth * metre for count, lines in habits) + 1e-6
 
 
-@pytest.mark.parametrize("number", shares(12, fast=1, tested=4))
+@pytest.mark.parametrize("number", shares(12, fast=1, tested=2))
 def test_what_is_searched_for_ends_no_worse_than_what_is_found_at_once(number: int) -> None:
     site = site_from_table(generated_site(number))
     quick, normal = (
