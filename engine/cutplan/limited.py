@@ -15,7 +15,7 @@ from itertools import combinations
 from ..effort import Effort
 from .in_order import cut_in_order
 from .job import Cut, Job, Packing, merit
-from .nearer import nearer, open_at
+from .nearer import laid_at, nearer, open_at
 from .quick import cheapest, quick
 from .saw_list import SawList, saw_list
 
@@ -23,7 +23,6 @@ TRIES: dict[Effort, int] = {"quick": 2_000, "normal": 60_000, "thorough": 250_00
 """Exchanges of pieces tried at a time: some 5 ms, 0.1 s and 0.5 s (ours)."""
 SEEDS: dict[Effort, range] = {"quick": range(1), "normal": range(4), "thorough": range(12)}
 """Of the trying, which begins anew with each until the limit is kept at no cost (ours)."""
-
 MOST_LENGTHS = 4
 """Of more lengths than this, no fewer are tried (ours)."""
 
@@ -49,10 +48,9 @@ def within_limit(job: Job, packing: Packing, order: Sequence[int], limit: int, e
     if not found:  # pieces that only boards on hand give wait for them
         return listed
     best = min(found, key=lambda own: merit(job, own))
-    time = {i: at for at, i in enumerate(order)}
-    cuts = [Cut(cut.stock, tuple(sorted(cut.pieces, key=time.__getitem__))) for cut in best]
-    cuts.sort(key=lambda cut: time[cut.pieces[0]])
-    return SawList(tuple(cuts), kept_at_once(cuts, order))
+    opened = sorted(zip(laid_at(best, order), best, strict=True), key=lambda own: own[0][0])
+    cuts = tuple(Cut(cut.stock, tuple(order[at] for at in pieces)) for pieces, cut in opened)
+    return SawList(cuts, kept_at_once(cuts, order))
 
 
 def _cut_anew(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, effort: Effort) -> list[Packing]:
@@ -84,9 +82,7 @@ def _with_fewer_lengths(job: Job) -> Iterator[Job]:
 
 def kept_at_once(cuts: Sequence[Cut], order: Sequence[int]) -> int:
     """Most boards that are begun and not done with at one time."""
-    time = {i: at for at, i in enumerate(order)}
-    boards = [sorted(time[i] for i in cut.pieces) for cut in cuts]
-    return max(open_at(boards, len(order)), default=0)
+    return max(open_at(laid_at(cuts, order), len(order)), default=0)
 
 
 def parted(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int) -> Packing:
@@ -95,8 +91,7 @@ def parted(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int) -> P
     It is the one that is wanted again the latest, as in L. A. Belady, IBM Systems Journal 5 (1966) 78-101 (from
     memory), who drops pages so.
     """
-    time = {i: at for at, i in enumerate(order)}
-    boards = [sorted(time[i] for i in cut.pieces) for cut in cuts]
+    boards = laid_at(cuts, order)
     stock = [cut.stock for cut in cuts]
     board_of = {at: number for number, pieces in enumerate(boards) for at in pieces}
     coming = {number: list(reversed(pieces)) for number, pieces in enumerate(boards)}
@@ -110,7 +105,7 @@ def parted(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int) -> P
             begun.remove(number)
         if len(begun) > limit:
             # A piece that only a board on hand gives cannot be cut from another.
-            free = [own for own in begun if all(job.sizes[order[at]] <= room for at in coming[own])]
+            free = [own for own in begun if all(job.sizes[order[later]] <= room for later in coming[own])]
             if not free:
                 continue
             latest = max(free, key=lambda own: (coming[own][-1], own))

@@ -56,8 +56,7 @@ def nearer(
     fewer : bool
         Whether to go on for fewer boards once the limit is kept.
     """
-    time = {i: at for at, i in enumerate(order)}
-    exchange = _Exchange(job, cuts, [sorted(time[i] for i in cut.pieces) for cut in cuts], order, limit)
+    exchange = _Exchange(job, cuts, laid_at(cuts, order), order, limit)
     best = exchange.best()
     chance = random.Random(seed)
     for tried in range(0, tries, ROUND):
@@ -131,6 +130,12 @@ class _Exchange:
             board_of[given] = taker
             if not alone:
                 board_of[taken] = giver
+
+
+def laid_at(cuts: Sequence[Cut], order: Sequence[int]) -> list[list[int]]:
+    """When the pieces of each board are laid, the first of them first, by their place in the order."""
+    time = {i: at for at, i in enumerate(order)}
+    return [sorted(time[i] for i in cut.pieces) for cut in cuts]
 
 
 def open_at(boards: Sequence[Sequence[int]], count: int) -> list[int]:
