@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import bpy
 
 from ..engine.refresh import Boarding
 from ..engine.scene.model import SceneModel
-from ..materials import material_for
-from .boarding import PARTS, change_boarding, fresh_part
-from .boards import add_boards
+from ..materials import finder
+from .boarding import PARTS, change_boarding, fresh_part, lay_boarding
 from .cameras import add_cameras, look_through
 from .collection import clear_deck, deck_collection, find_deck, is_ours, part_collection, remove_deck
 from .count import Count, count_back
 from .fit import fit
-from .frame import add_fixings, add_members
 from .plantings import add_plantings
 from .surfaces import add_surfaces
 
@@ -38,12 +34,9 @@ def build_deck(model: SceneModel, scene: bpy.types.Scene) -> bpy.types.Collectio
     """
     deck = deck_collection(scene, model.name)
     clear_deck(deck)
-    materials = {material.key: material for material in model.materials}
-    material = cache(lambda key: material_for(materials[key]))
+    material = finder(model.materials)
     boards, frame, fixings, cameras = (part_collection(deck, part) for part in (*PARTS, "Cameras"))
-    add_boards(boards, model.boards, material)
-    add_members(frame, model.blocks, material)
-    add_fixings(fixings, model.fixings, material)
+    lay_boarding(boards, frame, fixings, _boarding_of(model))
     add_cameras(cameras, model.cameras)
     add_surfaces(deck, model.surfaces, material)
     add_plantings(deck, model.plantings, material)
@@ -62,8 +55,12 @@ def change_boards(deck: bpy.types.Collection, model: SceneModel, scene: bpy.type
     scene : Scene
         Its camera becomes the model's view.
     """
-    change_boarding(deck, Boarding(model.boards, model.blocks, model.fixings, model.materials), scene)
+    change_boarding(deck, _boarding_of(model), scene)
     cameras = fresh_part(deck, "Cameras")
     add_cameras(cameras, model.cameras)
     fit(cameras.objects, scene)
     look_through(scene, deck, model.view)
+
+
+def _boarding_of(model: SceneModel) -> Boarding:
+    return Boarding(model.boards, model.blocks, model.fixings, model.materials)

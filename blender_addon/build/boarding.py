@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import bpy
 
 from ..engine.preview import FlatBoards
 from ..engine.refresh import Boarding
 from ..engine.scene.palette import palette
 from ..engine.spec import Site
-from ..materials import material_for
+from ..materials import finder, material_for
 from ..materials.nodes import linear
 from . import boards as board_part
 from .boards import add_boards
@@ -38,13 +36,19 @@ def change_boarding(deck: bpy.types.Collection, boarding: Boarding, scene: bpy.t
     scene : Scene
         Whose unit the deck is fitted to.
     """
-    materials = {material.key: material for material in boarding.materials}
-    material = cache(lambda key: material_for(materials[key]))
     boards, frame, fixings = (fresh_part(deck, part) for part in PARTS)
+    lay_boarding(boards, frame, fixings, boarding)
+    fit([thing for part in (boards, frame, fixings) for thing in part.objects], scene)
+
+
+def lay_boarding(
+    boards: bpy.types.Collection, frame: bpy.types.Collection, fixings: bpy.types.Collection, boarding: Boarding
+) -> None:
+    """Build boards, frame and fixings, each in a collection."""
+    material = finder(boarding.materials)
     add_boards(boards, boarding.boards, material)
     add_members(frame, boarding.blocks, material)
     add_fixings(fixings, boarding.fixings, material)
-    fit([thing for part in (boards, frame, fixings) for thing in part.objects], scene)
 
 
 def fresh_part(deck: bpy.types.Collection, part: str) -> bpy.types.Collection:

@@ -6,7 +6,6 @@ Side by side, house and choices are shown once more by instances: no mesh is mad
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from functools import cache
 
 import bpy
 from mathutils import Vector
@@ -14,12 +13,9 @@ from mathutils import Vector
 from ..engine.comparison import Comparison
 from ..engine.papers.sheet import LETTERS
 from ..engine.refresh import boarding_of
-from ..materials import material_for
-from .boarding import PARTS
-from .boards import add_boards
+from .boarding import PARTS, lay_boarding
 from .collection import PART
 from .fit import fit
-from .frame import add_fixings, add_members
 
 CHOICES = "courseline_choices"
 """Custom property of the collection that holds all choices: the name of their deck."""
@@ -64,12 +60,7 @@ def show_choices(
         laid = bpy.data.collections.new(f"{LETTERS[number]}  {choice.label}")
         laid[PART], laid[CHOICE] = "choice", choice.key
         root.children.link(laid)
-        boarding = boarding_of(plan)
-        known = {material.key: material for material in boarding.materials}
-        material = cache(lambda key, known=known: material_for(known[key]))
-        add_boards(laid, boarding.boards, material)
-        add_members(laid, boarding.blocks, material)
-        add_fixings(laid, boarding.fixings, material)
+        lay_boarding(laid, laid, laid, boarding_of(plan))
         fit(laid.objects, scene)
         shift = Vector((start + number * step, 0.0, 0.0))
         for each in (laid, *building):

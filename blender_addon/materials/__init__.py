@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from functools import cache
 
 import bpy
 
@@ -49,6 +50,12 @@ def material_for(material: Material) -> bpy.types.Material:
         if material.colours:
             made.diffuse_color = (*linear(material.colours[0]), 1.0)  # what the solid view shows
     return made
+
+
+def finder(materials: Iterable[Material]) -> Callable[[str], bpy.types.Material]:
+    """Give what finds the Blender material of a key among scene materials, each made once it is asked for."""
+    known = {material.key: material for material in materials}
+    return cache(lambda key: material_for(known[key]))
 
 
 def _fill(made: bpy.types.Material, material: Material) -> None:
