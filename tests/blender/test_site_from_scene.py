@@ -20,6 +20,7 @@ bpy = pytest.importorskip("bpy")
 sys.path.append(str(Path(__file__).parents[1] / "engine"))
 import session  # noqa: E402 - it imports bpy
 from courseline import bridge, build, properties  # noqa: E402
+from mathutils import Matrix  # noqa: E402
 from models import hollow, prism  # noqa: E402
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("addon")]
@@ -80,23 +81,31 @@ def test_saved_and_opened_a_site_from_the_scene_plans_the_same(path: Path, tmp_p
     assert bridge.chosen_site(settings()) == again
 
 
-def test_a_scene_in_millimetres_gives_the_same_site_and_the_deck_lies_in_it() -> None:
+@pytest.mark.parametrize(
+    ("system", "length", "unit"),
+    [("METRIC", "MILLIMETERS", 0.001), ("METRIC", "CENTIMETERS", 0.01), ("IMPERIAL", "FEET", 0.3048)],
+    ids=["millimetres", "centimetres", "feet"],
+)
+def test_a_scene_in_other_units_gives_the_same_site_and_the_deck_lies_in_it(
+    system: str, length: str, unit: float
+) -> None:
     session.house_and_deck()
     in_metres = taken()
     session.start()
-    bpy.context.scene.unit_settings.scale_length = 0.001
+    units = bpy.context.scene.unit_settings
+    units.system, units.length_unit, units.scale_length = system, length, unit
     things = session.house_and_deck()
     for thing in things.values():
-        thing.scale = (1000, 1000, 1000)
+        thing.scale = (1 / unit,) * 3
     bpy.context.view_layer.update()
     assert taken() == in_metres
     bpy.ops.courseline.build_deck()
     bpy.context.view_layer.update()
     deck = build.find_deck(bpy.context.scene)
     boards = next(thing for thing in deck.all_objects if thing.get("courseline_part") == "boards")
-    ends = np.array([boards.matrix_world @ v.co for v in boards.data.vertices])
-    assert np.allclose(ends.min(axis=0)[:2], (1000, -3600), atol=10.0)
-    assert ends[:, 2].max() == pytest.approx(150.0, abs=1.0)
+    ends = np.array([boards.matrix_world @ v.co for v in boards.data.vertices]) * unit
+    assert np.allclose(ends.min(axis=0)[:2], (1.0, -3.6), atol=0.01)
+    assert ends[:, 2].max() == pytest.approx(0.15, abs=0.001)
 
 
 def test_objects_are_read_as_they_are_seen() -> None:
@@ -134,6 +143,42 @@ def test_objects_are_read_as_they_are_seen() -> None:
         obstacle_polygon(expected.obstacles[0]).exterior.coords
     )
     assert replace(site.house.openings[0], wall=0) == replace(expected.house.openings[0], wall=0)
+
+
+def test_objects_mirrored_and_stretched_on_a_parent() -> None:
+    """Negative and uneven scale, as mirrored models have it; the house is stretched askew to its own axes as well."""
+    session.house_and_deck()
+    expected = taken()
+    session.start()
+    things = session.house_and_deck()
+    stretch = np.array((-1.5, 2.0, 0.5))
+    hook = bpy.data.objects.new("hook", None)
+    bpy.context.scene.collection.objects.link(hook)
+    hook.scale = stretch
+    for thing in things.values():
+        thing.parent = hook
+        for vertex in thing.data.vertices:
+            vertex.co = np.array(vertex.co) / abs(stretch)
+    turn = Matrix.Rotation(radians(30), 4, "Z")
+    things["house"].data.transform(turn.inverted())
+    things["house"].matrix_local = turn  # under an uneven parent it is sheared: no scale and turn of its own give that
+    bpy.context.view_layer.update()
+    site = taken()
+
+    def mirrored(ring: object) -> set[tuple[float, float]]:
+        return {(round(-x), round(y)) for x, y in ring}
+
+    assert site.house is not None and expected.house is not None
+    assert corners(site.house.walls) == mirrored(expected.house.walls)
+    assert corners(site.deck.outline) == mirrored(expected.deck.outline)
+    assert len(site.deck.house_edges or ()) == len(expected.deck.house_edges or ())
+    (post,), (as_it_was,) = site.obstacles, expected.obstacles
+    assert corners(obstacle_polygon(post).exterior.coords) == mirrored(obstacle_polygon(as_it_was).exterior.coords)
+    (door,), (before,) = site.house.openings, expected.house.openings
+    assert (door.kind, door.width, door.height, door.sill) == (before.kind, before.width, before.height, before.sill)
+    wall = site.house.walls[door.wall], site.house.walls[(door.wall + 1) % len(site.house.walls)]
+    assert {y for _, y in wall} == {0.0}  # the same wall
+    assert (site.deck.surface, site.house.height) == (expected.deck.surface, expected.house.height)
 
 
 def test_a_house_shown_as_an_instance_of_a_collection() -> None:
