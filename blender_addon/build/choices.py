@@ -87,6 +87,14 @@ def lay_choice(deck: bpy.types.Collection, scene: bpy.types.Scene, layer: bpy.ty
             found.exclude = out[found.collection]
 
 
+def shown_choice(scene: bpy.types.Scene, layer: bpy.types.ViewLayer) -> str:
+    """Give the key of the choice that is shown in place of the deck's own boards, or nothing."""
+    root = _root(scene)
+    keys = {each: each[CHOICE] for each in root.children if CHOICE in each} if root else {}
+    seen = (each.collection for each in _layers(layer.layer_collection) if not each.exclude)
+    return next((keys[each] for each in seen if each in keys), "")
+
+
 def remove_choices(scene: bpy.types.Scene) -> None:
     """Remove all choices from a scene; what a user put among them stays."""
     root = _root(scene)

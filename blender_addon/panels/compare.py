@@ -5,7 +5,7 @@ from __future__ import annotations
 import bpy
 
 from .. import bridge, comparison_settings, ids, properties
-from ..build.choices import choices_of
+from ..build.choices import choices_of, shown_choice
 from ..operators.background import current
 from .base import SidebarPanel, write_lines
 
@@ -30,9 +30,9 @@ class ComparePanel(SidebarPanel, bpy.types.Panel):
         if laid:
             column = layout.column(align=True)
             column.label(text="Show in the deck's place:")
-            column.operator(ids.LAY_CHOICE, text="As built").key = ""
-            for key, label in laid:
-                column.operator(ids.LAY_CHOICE, text=label).key = key
+            shown = shown_choice(context.scene, context.view_layer)
+            for key, label in (("", "As built"), *laid):
+                column.operator(ids.LAY_CHOICE, text=label, depress=key == shown).key = key
             layout.operator(ids.REMOVE_CHOICES, icon="TRASH")
         layout.label(text="Further pictures:")
         views = layout.grid_flow(columns=2, align=True)

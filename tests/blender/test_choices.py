@@ -14,7 +14,7 @@ from courseline.engine.variants import variants
 
 bpy = pytest.importorskip("bpy")
 from courseline import build, jobs, render  # noqa: E402
-from courseline.build.choices import CHOICE, choices_of  # noqa: E402
+from courseline.build.choices import CHOICE, choices_of, shown_choice  # noqa: E402
 from courseline.operators import background  # noqa: E402
 from mathutils import Vector  # noqa: E402 - only where Blender is
 
@@ -80,7 +80,9 @@ def test_the_deck_stays_as_built_and_a_choice_takes_its_place(deck: bpy.types.Co
         bpy.ops.courseline.lay_choice(key=key)
         seen = [t for t in bpy.context.view_layer.objects if t.get("courseline_part") == "boards"]
         assert seen == [faces[key]]
+        assert shown_choice(bpy.context.scene, bpy.context.view_layer) == key
     bpy.ops.courseline.lay_choice(key="")
+    assert shown_choice(bpy.context.scene, bpy.context.view_layer) == ""
     assert shown_pieces() == built
     assert faces["grain"] not in set(bpy.context.view_layer.objects)
 
