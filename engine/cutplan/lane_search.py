@@ -27,9 +27,10 @@ from ..layout.joints import LANES, LEAST_STAGGER, BearingLines, Tolls, any_way
 from ..layout.search import stretch, way_back
 from ..spec import Site
 from .costs import board_price
+from .end_pieces import leave_enough
 from .job import cost_of
 from .limited import within_limit
-from .pool import SALVAGES, SHORT, Pool
+from .pool import SALVAGES, SHORT, TOO_FEW, Pool
 from .quick import boards_for, job_of, quick
 
 TRIES = 1_500
@@ -52,6 +53,8 @@ HEAT = 0.2
 """Lines that cost so many boards more are still tried on from at first, and fewer and fewer later (ours)."""
 WITH_CYCLE = 0.3
 """How often a line is changed together with those that lie whole boards from it (ours)."""
+BEST = 6
+"""Ways kept of each trying: the best may ask for more offcuts than may be kept (ours)."""
 WIDEST = 4
 """Lines of one lane next to each other that are tried to begin with (ours)."""
 NONE = -1
@@ -93,6 +96,7 @@ class Search:
         self.stock = sorted(site.boards.lengths)
         self.kerf = site.pattern.kerf
         self.single = [stretch(run) for run in field.runs if stretch(run) <= self.longest]
+        serves = leave_enough(field.runs, self.bearing.at, site.pattern.min_piece_bays, ground.breadth)
         self.long = [
             Long(
                 place,
@@ -100,7 +104,7 @@ class Search:
                 (run.course if run.course < 0 else run.course - 1) % self.lanes,
                 run.start - run.oversail[0],
                 run.end + run.oversail[1],
-                tuple(np.flatnonzero(self.bearing.over(run) & own.carried & ~own.taken).tolist()),
+                tuple(np.flatnonzero(self.bearing.over(run) & own.carried & ~own.taken & serves[place]).tolist()),
             )
             for place, (run, own) in enumerate(zip(field.runs, self.bearing.of_runs, strict=True))
             if own is not None
@@ -133,8 +137,8 @@ class Search:
         """A way that is known, and the lanes that it makes."""
         return Way(known, tuple(self._lanes_of(known)), self.weight(known))
 
-    def improved(self, begin: Way, seed: int, runs: int) -> Way:
-        """The best way found from one that is known.
+    def improved(self, begin: Way, seed: int, runs: int) -> list[Way]:
+        """The best ways found from one that is known, the best first.
 
         On a deck of many runs lanes are first tried on a part of them, where a try takes a part of the time.
 
@@ -151,12 +155,11 @@ class Search:
         if self.many:
             few = self._sample()
             first = min([lanes, *self._bonds()], key=lambda own: few._through(own).weight)
-            first, _ = few._annealed(first, int(ON_SAMPLE * runs) // SAMPLE, chance)
+            first = list(few._annealed(first, int(ON_SAMPLE * runs) // SAMPLE, chance)[0].lanes)
             runs -= int(ON_SAMPLE * runs)
             lanes = min([lanes, first], key=lambda own: self._through(own).weight)
             self.salvage = min(SALVAGES, key=lambda own: self._at(own)._through(lanes).weight)
-        _, best = self._annealed(lanes, min(TRIES, max(1, runs // len(self.long))), chance)
-        return best
+        return self._annealed(lanes, min(TRIES, max(1, runs // len(self.long))), chance)
 
     def _bonds(self) -> list[list[int]]:
         """Lanes that have many lines each and go on from board to board: so many lines of one, then of the next."""
@@ -188,10 +191,10 @@ class Search:
         few.double = self.double * share
         return few
 
-    def _annealed(self, lanes: list[int], tries: int, chance: random.Random) -> tuple[list[int], Way]:
-        """The best lanes found, and the way through them: simulated annealing from the lanes given."""
+    def _annealed(self, lanes: list[int], tries: int, chance: random.Random) -> list[Way]:
+        """The best ways found, the best first: simulated annealing from the lanes given."""
         now = self._through(lanes)
-        best, best_lanes = now, lanes
+        best = [now]
         for number in range(tries):
             changed = self._changed(lanes, chance)
             if changed is None:
@@ -200,9 +203,9 @@ class Search:
             heat = HEAT * (1 - number / tries) + 1e-3
             if then.weight <= now.weight or chance.random() < math.exp((now.weight - then.weight) / heat):
                 lanes, now = changed, then
-                if now.weight < best.weight - 1e-9:
-                    best, best_lanes = now, lanes
-        return best_lanes, best
+                if all(abs(now.weight - other.weight) > 1e-9 for other in best):
+                    best = sorted([*best, now], key=lambda way: way.weight)[:BEST]
+        return best
 
     def _lanes_of(self, known: dict[int, tuple[int, ...]]) -> list[int]:
         """The lane by whose courses each line is butted most."""
@@ -248,6 +251,7 @@ class Search:
         """Every run butted on lines of its lane, course by course, each piece priced against the pool."""
         pool = Pool(self.stock, self.kerf, self.site.pattern.kept_offcuts, self.grid.module, self.fewest, self.salvage)
         lines: dict[int, tuple[int, ...]] = {}
+        pieces: list[list[float]] = []
         before: set[int] = set()
         current: set[int] = set()
         course = None
@@ -263,11 +267,13 @@ class Search:
                 way = self._stray(run, before)
             else:
                 way = way_back(own, found[1])
-            for length in self.lengths(run, way):
+            own_pieces = self.lengths(run, way)
+            for length in own_pieces:
                 pool.take(length)
+            pieces.append(own_pieces)
             lines[run.place] = way
             current.update(way)
-        return Way(lines, tuple(lanes), self.weight(lines) + STRAY * strays)
+        return Way(lines, tuple(lanes), self._weighed(lines, pieces) + STRAY * strays)
 
     def _stray(self, run: Long, before: set[int]) -> tuple[int, ...]:
         """A way for a run off its lane."""
@@ -283,7 +289,9 @@ class Search:
     def shortness(self, length: float) -> float:
         """What a piece weighs, in boards, for being short."""
         bays = length / self.grid.module
-        return SHORT * (self.fewest - bays) if bays < self.fewest - 1e-6 else 0.0
+        if bays >= self.fewest - 1e-6:
+            return 0.0
+        return SHORT * (self.fewest - bays) + (TOO_FEW if bays < self.fewest - 1 + 1e-6 else 0.0)
 
     def lengths(self, run: Long, way: Sequence[int]) -> list[float]:
         """Lengths of the pieces of a run butted on some lines."""
@@ -309,13 +317,16 @@ class Search:
 
     def weight(self, lines: dict[int, tuple[int, ...]]) -> float:
         """What ways along all runs cost, in boards: boards bought, doubled joists, and joints where they lie."""
+        return self._weighed(lines, [self.lengths(run, lines.get(run.place, ())) for run in self.long])
+
+    def _weighed(self, lines: dict[int, tuple[int, ...]], pieces: Sequence[list[float]]) -> float:
+        """The same, given the pieces of each run."""
         lengths = self.single.copy()
         weight = 0.0
         beside: dict[int, set[int]] = {}
         doubled: set[tuple[int, float, float]] = set()
-        for run in self.long:
+        for run, own in zip(self.long, pieces, strict=True):
             way, tolls = lines.get(run.place, ()), self._joint_tolls[run.place]
-            own = self.lengths(run, way)
             if max(own) > self.longest:
                 own = [min(length, self.longest) for length in own]
             lengths += own

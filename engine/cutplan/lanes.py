@@ -5,6 +5,8 @@ How far that is, is counted in work done, which is the same on every machine: th
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..effort import Effort
 from ..frame.ground import Ground
 from ..layout.courses import Field
@@ -12,18 +14,18 @@ from ..layout.grid import Grid
 from ..layout.joints import LANES, JointedRun, jointed_at
 from ..progress import tell
 from ..spec import Site
-from .lane_search import TRIES, Search
+from .lane_search import TRIES, Search, Way
 from .polish import polished
 from .turns import turned_for_the_saw
 
-RUNS: dict[Effort, int] = {"quick": 0, "normal": 120_000, "thorough": 1_500_000}
+RUNS: dict[Effort, int] = {"quick": 0, "normal": 160_000, "thorough": 1_500_000}
 """Runs butted in the trying on a whole site, each some 50 millionths of a second (ours)."""
 AT_ONCE: dict[Effort, int] = {"quick": 0, "normal": 40_000, "thorough": 120_000}
 """Of these, runs butted before the trying begins anew, save on decks of many (ours)."""
 SEEDS: dict[Effort, int] = {"quick": 0, "normal": 4, "thorough": 12}
 """Times that the trying begins, at the most (ours)."""
-WEIGHED = 4
-"""Ways, the best ones found, that are cut with no more offcuts kept than may be, to see which is the best (ours)."""
+WEIGHED = 12
+"""Ways, at most, that are cut with no more offcuts kept than may be, to see which is the best (ours)."""
 LEAST_SHARE = 0.02
 """Of the work on a site, what a zone gets however small it is (ours)."""
 
@@ -52,14 +54,25 @@ def joints_for_the_saw(
     ways = [begin]
     for seed in range(1, seeds + 1):
         tell(f"joint lines of zone {field.zone}, {seed} of {seeds}")
-        ways.append(search.improved(begin, seed, min(each, work // seeds)))
+        ways += search.improved(begin, seed, min(each, work // seeds))
     ways.sort(key=lambda way: way.weight)
     tell(f"joints and cutting of zone {field.zone} as one")
-    ways = [*polished(search, ways, effort), *ways[:WEIGHED], begin]
-    best = min(ways, key=lambda way: way.weight + search.more_in_limit(way))
+    best = _best_in_limit(search, begin, [*ways, *polished(search, ways, effort)])
     if best is begin:
         return turned
     return tuple(
         jointed_at(run, search.bearing, own, best.lines.get(place, ()))
         for place, (run, own) in enumerate(zip(field.runs, search.bearing.of_runs, strict=True))
     )
+
+
+def _best_in_limit(search: Search, begin: Way, ways: Sequence[Way]) -> Way:
+    """The way that weighs least with no more offcuts kept than may be; none that weighs more without is looked at."""
+    best, weight = begin, begin.weight + search.more_in_limit(begin)
+    for way in sorted({way.weight: way for way in ways}.values(), key=lambda way: way.weight)[:WEIGHED]:
+        if way.weight >= weight:
+            break
+        in_limit = way.weight + search.more_in_limit(way)
+        if in_limit < weight:
+            best, weight = way, in_limit
+    return best

@@ -14,8 +14,11 @@ SALVAGES = (0.85, 0.9, 0.95, 0.8)
 of many runs the best of them, which depends on the lengths."""
 SCRAP = 0.18
 """An offcut shorter than this share of a board is worth nothing then (ours)."""
-SHORT = 3.0
-"""What each bay too few under a piece weighs, in boards (ours)."""
+SHORT = 0.3
+"""What a piece weighs, in boards, for each bay that it is shorter than the bays that it must bear on (ours): at an edge
+the last bay may be narrow."""
+TOO_FEW = 20.0
+"""What a piece on too few bays weighs, in boards (ours): no board or joist that is saved outweighs a rule."""
 
 
 class Pool:
@@ -60,7 +63,7 @@ class Pool:
         offcuts, stock, kerf, longest = self.offcuts, self.stock, self.kerf, self.longest
         count, most, single = len(offcuts), longest + 1e-6, len(stock) == 1
         value, scrap = self.salvage / longest, SCRAP * longest
-        short = (self.fewest - 1e-6) * self.bay
+        short, too_few = (self.fewest - 1e-6) * self.bay, (self.fewest - 1 + 1e-6) * self.bay
         cost, came = [0.0], [0]
         for stop, end in enumerate(ends, start=1):
             best, best_from = math.inf, 0
@@ -84,7 +87,7 @@ class Pool:
                         price = lost
                 total += price
                 if length < short:
-                    total += SHORT * (self.fewest - length / self.bay)
+                    total += SHORT * (self.fewest - length / self.bay) + (TOO_FEW if length < too_few else 0.0)
                 if total < best:
                     best, best_from = total, i
             cost.append(best + tolls[stop - 1])

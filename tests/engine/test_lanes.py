@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from benchmarks.course_lists import TARGETS, least
+from benchmarks.course_lists import course_list as benchmark_list
 from checker import check_plan
 from courseline.engine import design, plan_json, read_site
 from courseline.engine.cutplan.habit import boards_by_habit
@@ -67,14 +69,30 @@ def test_28_courses_of_10_m_take_the_boards_that_none_can_do_with_less_of() -> N
     assert lines_doubled(plan) <= 5
 
 
-def test_cutting_by_habit_takes_what_the_trial_says() -> None:
-    # The same trial: the offcut starts the next course, joists at 350 mm: 84 boards.
-    site = rectangle_of(28, 10_000.0)
+@pytest.mark.slow
+@pytest.mark.parametrize(("name", "timber", "most", "lines"), [("b", None, 110, 7), ("c", 1.0, 124, 11)])
+def test_an_l_and_an_angled_edge_take_no_more_than_in_the_trial(
+    name: str, timber: float | None, most: int, lines: int
+) -> None:
+    # The same trial: an L round a corner on 110 boards and 7 lines, an angled edge on 124 and 11. It counted boards, so
+    # timber is cheap along the angled edge.
+    plan = design(benchmark_list(name, timber), "normal")
+    assert least(plan) == TARGETS[name][:2]
+    assert boards(plan) <= most
+    assert lines_doubled(plan) <= lines
+    assert all(check.ok for check in plan.checks)
+
+
+@pytest.mark.parametrize(
+    ("lengths", "taken"), [([10_000.0] * 28, 84), ([12_000.0] * 20 + [5_000.0] * 32, 113)], ids=["rectangle", "L"]
+)
+def test_cutting_by_habit_takes_what_the_trial_says(lengths: list[float], taken: int) -> None:
+    # The same trial: the offcut starts the next course, joists at 350 mm: 84 and 113 boards.
     runs = [
-        Run(k + 1, box(0, k * PITCH, 10_000, k * PITCH + 146), 0.0, 10_000.0, k * PITCH, k * PITCH + 146, True, (0, 0))
-        for k in range(28)
+        Run(k + 1, box(0, k * PITCH, end, k * PITCH + 146), 0.0, end, k * PITCH, k * PITCH + 146, True, (0, 0))
+        for k, end in enumerate(lengths)
     ]
-    assert boards_by_habit(site, runs) == 84
+    assert boards_by_habit(rectangle_of(len(lengths), 10_000.0), runs) == taken
 
 
 def test_cutting_by_habit_by_hand() -> None:
