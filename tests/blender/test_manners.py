@@ -11,7 +11,7 @@ from courseline.engine import design
 
 bpy = pytest.importorskip("bpy")
 import session  # noqa: E402 - it imports bpy
-from courseline import bridge, build, ids, properties  # noqa: E402
+from courseline import bridge, build, ids, properties, registration  # noqa: E402
 from courseline.build.choices import choices_of, shown_choice  # noqa: E402
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("addon")]
@@ -236,9 +236,14 @@ def test_boards_from_the_users_own_table(tmp_path: Path) -> None:
     assert bpy.ops.courseline.build_deck() == {"FINISHED"}
 
 
-def test_every_button_and_choice_says_what_it_does() -> None:
-    from courseline import registration
+def test_every_button_that_changes_the_scene_is_a_step_of_undo() -> None:
+    """A button pushes its own step, which a script has to do itself."""
+    only_files = {ids.SAVE_SITE, ids.WRITE_PHONE_MODEL, ids.PICTURE_CHOICES, ids.BOARD_PRESET}
+    buttons = [cls for cls in registration.CLASSES if issubclass(cls, bpy.types.Operator)]
+    assert {cls.bl_idname for cls in buttons if "UNDO" not in cls.bl_options} == only_files
 
+
+def test_every_button_and_choice_says_what_it_does() -> None:
     for cls in registration.CLASSES:
         if issubclass(cls, bpy.types.Operator):
             operator = getattr(bpy.ops.courseline, cls.bl_idname.partition(".")[2]).get_rna_type()
