@@ -18,7 +18,7 @@ from shapely.ops import split
 
 from .cutplan.stock import as_squared
 from .errors import SiteError
-from .frame.ground import frame_ground
+from .frame.ground import Ground, frame_ground
 from .frame.ladder import ladder_area
 from .lay import with_strips
 from .layout.arrays import array_of
@@ -107,6 +107,7 @@ class Previews:
         self._shown: _Kept[Preview] = _Kept()
         self._bearing: _Kept[list[list[_Bearing]]] = _Kept()
         self._edged: _Kept[list[_Edged]] = _Kept()
+        self._grounds: dict[tuple[int, str], _Kept[Ground]] = {}
 
     def of(self, site: Site) -> Preview:
         """Lay the boards of a site.
@@ -123,7 +124,7 @@ class Previews:
         zones = list(_zones_of_each(parts))
         edged = self._edged.get([_turned_to(0.0, part) for part in parts], lambda: _edge_all(parts, zones))
         jointed_alike = [replace(part, pattern=replace(part.pattern, joints="half")) for part in parts]
-        bearing = self._bearing.get(jointed_alike, lambda: _ready_all(parts, zones, edged))
+        bearing = self._bearing.get(jointed_alike, lambda: self._ready_all(parts, zones, edged))
         shown: list[Shown] = []
         joints: list[Floats] = [np.zeros((0, 3))]
         for number, (part, edging, ready) in enumerate(zip(parts, edged, bearing, strict=True)):
@@ -138,6 +139,19 @@ class Previews:
             shown += [Shown(name, axes, outline, surface, thickness) for name, axes, outline in boards]
             shown += edging.fascias
         return Preview(tuple(each.name for each in shown), slabs(shown), np.concatenate(joints))
+
+    def _ready_all(
+        self, parts: Sequence[Site], zones_of_each: Sequence[tuple[ZoneArea, ...]], edged: Sequence[_Edged]
+    ) -> list[list[_Bearing]]:
+        return [
+            [
+                _ready(
+                    part, zone, strips, taken, edging.set_back, self._grounds.setdefault((number, zone.id), _Kept())
+                )
+                for zone, (strips, taken) in zip(zones, edging.strips, strict=True)
+            ]
+            for number, (part, zones, edging) in enumerate(zip(parts, zones_of_each, edged, strict=True))
+        ]
 
 
 T = TypeVar("T")
@@ -212,20 +226,13 @@ def _edge_all(parts: Sequence[Site], zones_of_each: Sequence[tuple[ZoneArea, ...
     return edged
 
 
-def _ready_all(
-    parts: Sequence[Site], zones_of_each: Sequence[tuple[ZoneArea, ...]], edged: Sequence[_Edged]
-) -> list[list[_Bearing]]:
-    return [
-        [
-            _ready(part, zone, strips, taken, edging.set_back)
-            for zone, (strips, taken) in zip(zones, edging.strips, strict=True)
-        ]
-        for part, zones, edging in zip(parts, zones_of_each, edged, strict=True)
-    ]
-
-
 def _ready(
-    site: Site, zone: ZoneArea, strips: Sequence[Strip], taken: BaseGeometry, set_back: BaseGeometry
+    site: Site,
+    zone: ZoneArea,
+    strips: Sequence[Strip],
+    taken: BaseGeometry,
+    set_back: BaseGeometry,
+    kept: _Kept[Ground],
 ) -> _Bearing:
     """Courses of a zone, and the lines that they may be butted on."""
     field = parted_round_posts(site, lay_courses(site, zone, taken))
@@ -233,7 +240,11 @@ def _ready(
     if not field.runs and not strips:
         return _Bearing(field)
     ladders = ladder_area(site, zone, sides_of(site), field.axes)
-    ground = frame_ground(site, zone, field.axes, ladders, set_back)
+    # All that it hangs on: a gap between boards moves no ledger or rim.
+    ground = kept.get(
+        (zone, field.axes, ladders, set_back, site.frame.section, site.obstacles, site.gaps.obstacle),
+        lambda: frame_ground(site, zone, field.axes, ladders, set_back),
+    )
     grid = grids(site, field, ground)[0]
     field, hatches, _ = open_hatches(site, field, grid, ground)
     lines = BearingLines(site, field, grid, ground) if field.runs else None
@@ -266,6 +277,7 @@ def _outlines(site: Site, jointed: Sequence[JointedRun]) -> list[tuple[int, Poly
     plain: list[tuple[float, ...]] = []
     clipped: list[BaseGeometry] = []
     courses: tuple[list[int], list[int]] = ([], [])
+    found: list[tuple[int, Polygon]] = []
     sides = square_ends([item.run for item in jointed]).reshape(-1, 4).tolist()
     for item, (low0, low1, up0, up1) in zip(jointed, sides, strict=True):
         run = item.run
@@ -277,14 +289,14 @@ def _outlines(site: Site, jointed: Sequence[JointedRun]) -> list[tuple[int, Poly
                 plain.append((a, run.bottom, b, run.bottom, c, run.top, d, run.top))
             courses[0].extend([run.course] * (len(starts) + 1))
             continue
+        if not item.places:
+            found.append((run.course, run.polygon))
+            continue
         for start, end in zip([run.start, *starts], [*ends, run.end], strict=True):
             courses[1].append(run.course)
-            if item.places:
-                clipped.append(within(run.polygon, (start, run.bottom - 1.0, end, run.top + 1.0)))
-            else:
-                clipped.append(run.polygon)
+            clipped.append(within(run.polygon, (start, run.bottom - 1.0, end, run.top + 1.0)))
     corners = np.array(plain, float).reshape(-1, 4, 2)
-    found = list(zip(courses[0], shapely.polygons(corners), strict=True))
+    found += zip(courses[0], shapely.polygons(corners), strict=True)
     for course, parts in zip(courses[1], solid_parts_of_each(clipped), strict=True):
         found += [(course, part) for part in parts]
     return found
