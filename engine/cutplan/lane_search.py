@@ -49,6 +49,8 @@ CROWDED = 0.5
 """What a joint nearer than the least stagger to one beside it weighs, in boards (ours)."""
 STRAY = 0.3
 """What a run that finds no way through its lane weighs, in boards (ours)."""
+ATTEMPTS = 200
+"""To change the lanes so that the bond holds (ours): two in three break it."""
 HEAT = 0.2
 """Lines that cost so many boards more are still tried on from at first, and fewer and fewer later (ours)."""
 WITH_CYCLE = 0.3
@@ -196,12 +198,13 @@ class Search:
         now = self._through(lanes)
         best = [now]
         for number in range(tries):
-            changed = self._changed(lanes, chance)
+            changed = next(filter(None, (self._changed(lanes, chance) for _ in range(ATTEMPTS))), None)
             if changed is None:
-                continue
-            then = self._through(changed)
+                break
             heat = HEAT * (1 - number / tries) + 1e-3
-            if then.weight <= now.weight or chance.random() < math.exp((now.weight - then.weight) / heat):
+            bar = now.weight - heat * math.log(1.0 - chance.random())
+            then = self._through(changed, bar)
+            if then.weight <= bar:
                 lanes, now = changed, then
                 if all(abs(now.weight - other.weight) > 1e-9 for other in best):
                     best = sorted([*best, now], key=lambda way: way.weight)[:BEST]
@@ -247,8 +250,11 @@ class Search:
                 return None
         return changed
 
-    def _through(self, lanes: list[int]) -> Way:
-        """Every run butted on lines of its lane, course by course, each piece priced against the pool."""
+    def _through(self, lanes: list[int], bar: float = math.inf) -> Way:
+        """Every run butted on lines of its lane, course by course, each piece priced against the pool.
+
+        One that weighs more than `bar` may be said to weigh without limit.
+        """
         pool = Pool(self.stock, self.kerf, self.site.pattern.kept_offcuts, self.grid.module, self.fewest, self.salvage)
         lines: dict[int, tuple[int, ...]] = {}
         pieces: list[list[float]] = []
@@ -273,7 +279,7 @@ class Search:
             pieces.append(own_pieces)
             lines[run.place] = way
             current.update(way)
-        return Way(lines, tuple(lanes), self._weighed(lines, pieces) + STRAY * strays)
+        return Way(lines, tuple(lanes), self._weighed(lines, pieces, bar) + STRAY * strays)
 
     def _stray(self, run: Long, before: set[int]) -> tuple[int, ...]:
         """A way for a run off its lane."""
@@ -319,8 +325,10 @@ class Search:
         """What ways along all runs cost, in boards: boards bought, doubled joists, and joints where they lie."""
         return self._weighed(lines, [self.lengths(run, lines.get(run.place, ())) for run in self.long])
 
-    def _weighed(self, lines: dict[int, tuple[int, ...]], pieces: Sequence[list[float]]) -> float:
-        """The same, given the pieces of each run."""
+    def _weighed(
+        self, lines: dict[int, tuple[int, ...]], pieces: Sequence[list[float]], bar: float = math.inf
+    ) -> float:
+        """The same, given the pieces of each run; without limit, if it is soon clear that it is more than `bar`."""
         lengths = self.single.copy()
         weight = 0.0
         beside: dict[int, set[int]] = {}
@@ -338,8 +346,10 @@ class Search:
                 doubled.update(self._under(run.place, line))
                 if tolls[line] < CROWDED and any(abs(line - other) < LEAST_STAGGER for other in before):
                     weight += CROWDED
-        bought = sum(boards_for(lengths, self.stock, self.kerf, self.site.pattern.kept_offcuts)) / self.longest
-        return weight + bought + self.double * sum(high - low for _, low, high in sorted(doubled))
+        weight += self.double * sum(high - low for _, low, high in sorted(doubled))
+        if weight + sum(lengths) / self.longest > bar:
+            return math.inf
+        return weight + sum(boards_for(lengths, self.stock, self.kerf, self.site.pattern.kept_offcuts)) / self.longest
 
     def _under(self, place: int, line: int) -> tuple[tuple[int, float, float], ...]:
         """The stretches of joist that are doubled where a run is butted on a line."""

@@ -14,7 +14,7 @@ from itertools import combinations
 
 from ..effort import Effort
 from .in_order import cut_in_order
-from .job import Cut, Job, Packing, merit
+from .job import Cut, Job, Packing, cost_of, merit
 from .nearer import laid_at, nearer, open_at
 from .quick import cheapest, quick
 from .saw_list import SawList, saw_list
@@ -40,11 +40,14 @@ def within_limit(job: Job, packing: Packing, order: Sequence[int], limit: int, e
     listed = saw_list(job, packing, order)
     if listed.kept <= limit:
         return listed
-    found = _cut_anew(job, listed.cuts, order, limit, effort)
+    found = _in_limit(job, _cut_anew(job, listed.cuts, order, limit, effort), order, limit)
     for fewer in _with_fewer_lengths(job):
-        own = saw_list(fewer, quick(fewer), order)
-        found += [own.cuts] if own.kept <= limit else _cut_anew(fewer, own.cuts, order, limit, "quick")
-    found = [tuple(cheapest(job, cut) for cut in way) for way in found if kept_at_once(way, order) <= limit]
+        packing = quick(fewer)
+        if found and cost_of(job, packing) >= min(cost_of(job, own) for own in found):
+            continue  # no cheaper for keeping to the limit
+        own = saw_list(fewer, packing, order)
+        ways = [own.cuts] if own.kept <= limit else _cut_anew(fewer, own.cuts, order, limit, "quick")
+        found += _in_limit(job, ways, order, limit)
     if not found:  # pieces that only boards on hand give wait for them
         return listed
     best = min(found, key=lambda own: merit(job, own))
@@ -53,18 +56,26 @@ def within_limit(job: Job, packing: Packing, order: Sequence[int], limit: int, e
     return SawList(cuts, kept_at_once(cuts, order))
 
 
+def _in_limit(job: Job, ways: Sequence[Packing], order: Sequence[int], limit: int) -> list[Packing]:
+    """Of some ways those that keep to the limit, from the cheapest stock."""
+    return [tuple(cheapest(job, cut) for cut in way) for way in ways if kept_at_once(way, order) <= limit]
+
+
 def _cut_anew(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, effort: Effort) -> list[Packing]:
     """Other ways to cut the same; one alone, if it keeps to the limit at no cost."""
-    tries = TRIES[effort]
-    found: list[Packing] = []
+    tries, least = TRIES[effort], cost_of(job, cuts)
+    begun: list[tuple[Packing, int]] = []
     for seed in SEEDS[effort]:
         way = nearer(job, cuts, order, limit, tries, seed)
-        if kept_at_once(way, order) <= limit:
-            return [way]
         apart = parted(job, way, order, limit)
-        found += [apart, nearer(job, apart, order, limit, tries, seed, fewer=True)]
-    in_order = cut_in_order(job, order, limit, effort)
-    return [*found, in_order, nearer(job, in_order, order, limit, tries, fewer=True)]
+        for own in (way, apart):
+            if kept_at_once(own, order) <= limit and cost_of(job, own) <= least:
+                return [own]
+        begun.append((apart, seed))
+    begun.append((cut_in_order(job, order, limit, effort), 0))
+    if effort == "quick":
+        begun = [min(begun, key=lambda own: (kept_at_once(own[0], order) > limit, cost_of(job, own[0])))]
+    return [way for own, seed in begun for way in (own, nearer(job, own, order, limit, tries, seed, fewer=True))]
 
 
 def _with_fewer_lengths(job: Job) -> Iterator[Job]:

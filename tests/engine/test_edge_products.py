@@ -93,9 +93,16 @@ def test_squared_ends_and_stock_on_hand_serve_edge_boards_too() -> None:
     assert faults(plan) == []
 
 
-def test_no_more_offcuts_are_kept_in_all_than_the_site_allows() -> None:
-    pattern = {"border": {"courses": 1}, "kept_offcuts": 1}
-    assert faults(rectangle(5200, 2900, **{**EDGED, "pattern": pattern})) == []
+@pytest.mark.parametrize("room", [4, 8])
+def test_no_more_offcuts_are_kept_in_all_than_the_site_allows(room: int) -> None:
+    """Along a slanted edge boards alone would keep as many as there is room for, and edge boards some more."""
+    deck = {**HIGH, "outline": [[0, 0], [10_940, 0], [3_940, 9_000], [0, 9_000]]}
+    pattern = {"border": {"courses": 2}, "kept_offcuts": room}
+    plan = rectangle(10_940, 9_000, **{**EDGED, "deck": deck, "pattern": pattern})
+    (kept,) = (check for check in plan.checks if check.id == "kept offcuts")
+    assert kept.ok
+    assert kept.value == room
+    assert faults(plan) == []
 
 
 @pytest.mark.parametrize(
