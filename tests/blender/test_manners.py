@@ -13,6 +13,7 @@ bpy = pytest.importorskip("bpy")
 import session  # noqa: E402 - it imports bpy
 from courseline import bridge, build, ids, properties, registration  # noqa: E402
 from courseline.build.choices import choices_of, shown_choice  # noqa: E402
+from courseline.comparison_settings import ComparisonSettings  # noqa: E402
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("addon")]
 
@@ -248,7 +249,7 @@ def test_every_button_and_choice_says_what_it_does() -> None:
         if issubclass(cls, bpy.types.Operator):
             operator = getattr(bpy.ops.courseline, cls.bl_idname.partition(".")[2]).get_rna_type()
             assert len(operator.description) > 20, cls.__name__
-    groups = (properties.DeckSettings, properties.Edge, properties.Picked)
+    groups = (properties.DeckSettings, properties.Edge, properties.Picked, ComparisonSettings)
     inner = {"rna_type", "name", "thing", "role", "number"}
     for group in groups:
         for known in group.bl_rna.properties:
