@@ -15,6 +15,7 @@ from .. import bridge, comparing, phone
 from ..engine import CourselineError, design
 from ..engine.decode import decode
 from ..engine.effort import FOR_AN_ORDER
+from ..engine.progress import listening
 from ..engine.spec import Site
 from ..phone.building import own_building
 from ..render import Quality
@@ -23,9 +24,10 @@ from .words import ENDED, FAULT, FILE, INPUT, MARK, ORDER, SHARE
 
 
 def do(kind: str, asked: dict[str, Any], folder: Path) -> None:
-    """Do one job, and say how it goes and how it ended."""
+    """Do one job, and say how it goes and how it ended; planning comes first, and may take a minute."""
     try:
-        KINDS[kind](asked, folder)
+        with listening(lambda text: _tell(0.0, f"planning, {text}")):
+            KINDS[kind](asked, folder)
     except CourselineError as fault:
         _say({FAULT: str(fault)})
     except Exception as fault:

@@ -43,6 +43,7 @@ def test_the_order_found_is_the_one_that_is_written(deck: properties.DeckSetting
 
     job = order.begin(deck.built_site_json)
     job.wait()
+    assert job.note == "planning, the saw list"  # the last that it told of its search
     order.take_in()
     known = order.found(deck)
     assert known.figures == list(summarise(plan).facts())
