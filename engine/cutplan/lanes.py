@@ -18,9 +18,9 @@ from .lane_search import TRIES, Search, Way
 from .polish import polished
 from .turns import turned_for_the_saw
 
-RUNS: dict[Effort, int] = {"quick": 0, "normal": 100_000, "thorough": 1_500_000}
+RUNS: dict[Effort, int] = {"quick": 0, "normal": 90_000, "thorough": 1_500_000}
 """Runs butted in the trying on a whole site, each some 50 millionths of a second (ours)."""
-AT_ONCE: dict[Effort, int] = {"quick": 0, "normal": 33_000, "thorough": 100_000}
+AT_ONCE: dict[Effort, int] = {"quick": 0, "normal": 30_000, "thorough": 100_000}
 """Of these, runs butted before the trying begins anew, save on decks of many (ours)."""
 SEEDS: dict[Effort, int] = {"quick": 0, "normal": 3, "thorough": 15}
 """Times that the trying begins, at the most (ours)."""
