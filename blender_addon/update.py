@@ -16,7 +16,7 @@ from .engine.preview import Previews, lie_alike
 from .engine.refresh import boarding_of, ground_key
 from .engine.scene import build_scene
 from .engine.spec import Site
-from .properties import of_scene
+from .properties import DeckSettings, of_scene
 
 _previews = Previews()
 
@@ -31,7 +31,7 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     """
     settings = of_scene(scene)
     deck = _deck(scene)
-    if deck is None or not bridge.is_stale(settings):
+    if deck is None or _as_built(settings):
         return False
     try:
         with collector_at_rest():
@@ -46,6 +46,14 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     draw_slabs(deck, shown.boards, bridge.rgb(site.boards.colour), scene)
     settings.joint_places = bridge.places_text(shown.joints)
     settings.fault, settings.is_draft = "", True
+    return True
+
+
+def _as_built(settings: DeckSettings) -> bool:
+    """Whether the deck shows the choices already; then whatever could not be built is chosen no more."""
+    if bridge.is_stale(settings):
+        return False
+    settings.fault = ""
     return True
 
 
@@ -64,7 +72,7 @@ def settle(scene: bpy.types.Scene) -> bool:
         Whether anything was changed.
     """
     settings = of_scene(scene)
-    if _deck(scene) is None or not (settings.is_draft or bridge.is_stale(settings)):
+    if _deck(scene) is None or (_as_built(settings) and not settings.is_draft):
         return False
     try:
         build_as_chosen(scene)

@@ -139,15 +139,23 @@ def test_what_cannot_be_laid_is_told_and_the_last_good_deck_stays(tmp_path: Path
     slender.write_text(text.replace("[frame]", "[frame]\nsection = [34, 147]"), "utf-8")
     built(slender)
     good, figures = extent(boards()), [f.value for f in settings().figures]
+    as_built = settings().butt_gap
     settings().butt_gap = 30.0  # leaves a board end too little of its joist
     show()
     settle()
     assert "butt gap" in settings().fault
     assert np.array_equal(extent(boards()), good)
     assert [f.value for f in settings().figures] == figures
-    settings().butt_gap = 8.0
+    settings().butt_gap = as_built
+    show()
+    assert settings().fault == ""
+    settings().butt_gap = 30.0
+    settle()
+    assert "butt gap" in settings().fault
+    settings().butt_gap = 9.0
     settle()
     assert settings().fault == ""
+    assert not settings().is_draft
 
 
 def test_nothing_changed_nothing_done() -> None:
