@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from . import live
 from .engine.choose import Choices, choose, values_of
 from .engine.decode import decode, encode
+from .engine.errors import CourselineError, SiteError
 from .engine.layout.rings import edges_of
 from .engine.papers.summary import summarise
 from .engine.plan import Plan
@@ -36,6 +37,16 @@ NUMBERS = {
     "spare": ("spare", 3),
 }
 """Choices that are numbers: our property, and the places kept of it, which Blender holds in single precision."""
+PLAIN = {
+    "frame.section[0]": "joists",
+    "frame.max_centres": "joists apart",
+    "frame.centres": "joists apart",
+    "frame.stock_lengths": "timber",
+    "boards.lengths": "boards",
+    "boards.width": "boards",
+    "deck.outline": "deck outline",
+}
+"""What a choice may run against, by its key in the site file, which no one sees in a panel."""
 WORDS = ("side", "joints", "seam", "border", "corners")
 """Choices that have the same name and value in the scene."""
 
@@ -145,6 +156,13 @@ def remember_plan(settings: DeckSettings, plan: Plan, *, is_estimate: bool = Tru
         row = settings.failed.add()
         row.name, row.places = marked.check.message, json.dumps(marked.places)
     settings.joint_places = places_text(joint_places(plan))
+
+
+def in_words(fault: CourselineError) -> str:
+    """Say why choices cannot be built, without the keys of a site file."""
+    if not isinstance(fault, SiteError):
+        return str(fault)
+    return f"{PLAIN.get(fault.field, fault.field)}: {fault.value}; {fault.wanted}"
 
 
 def places_text(places: NDArray[np.float64]) -> str:

@@ -41,7 +41,7 @@ def show_boards(scene: bpy.types.Scene) -> bool:
                 return True
             shown = _previews.of(site)
     except CourselineError as fault:
-        settings.fault = str(fault)
+        settings.fault = bridge.in_words(fault)
         return False
     draw_slabs(deck, shown.boards, bridge.rgb(site.boards.colour), scene)
     settings.joint_places = bridge.places_text(shown.joints)
@@ -77,7 +77,7 @@ def settle(scene: bpy.types.Scene) -> bool:
     try:
         build_as_chosen(scene)
     except CourselineError as fault:
-        settings.fault = str(fault)
+        settings.fault = bridge.in_words(fault)
         return False
     return True
 

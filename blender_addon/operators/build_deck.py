@@ -6,7 +6,7 @@ from typing import ClassVar
 
 import bpy
 
-from .. import ids, live, properties, update
+from .. import bridge, ids, live, properties, update
 from ..engine import CourselineError
 from .polls import has_site
 from .views import views_kept
@@ -31,7 +31,7 @@ class BuildDeck(bpy.types.Operator):
             with views_kept(context):
                 update.build_as_chosen(context.scene)
         except CourselineError as fault:
-            self.report({"ERROR"}, str(fault))
+            self.report({"ERROR"}, bridge.in_words(fault))
             return {"CANCELLED"}
         live.redraw()
         count = len(settings.failed)

@@ -143,7 +143,10 @@ def test_what_cannot_be_laid_is_told_and_the_last_good_deck_stays(tmp_path: Path
     settings().butt_gap = 30.0  # leaves a board end too little of its joist
     show()
     settle()
+    assert settings().fault.startswith("joists: 34 mm; ")  # no key of a site file
     assert "butt gap" in settings().fault
+    with pytest.raises(RuntimeError, match=r"Error: joists: 34 mm; [^\n]*butt gap"):
+        bpy.ops.courseline.build_deck()
     assert np.array_equal(extent(boards()), good)
     assert [f.value for f in settings().figures] == figures
     settings().butt_gap = as_built
