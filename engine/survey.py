@@ -18,7 +18,7 @@ from .layout.courses import SLIVER
 from .layout.decks import FIRST, deck_field, decks_of
 from .layout.obstacles import obstacle_polygon
 from .layout.rings import edges_of
-from .spec import Deck, House, Ring, Site
+from .spec import Deck, House, Obstacle, Ring, Site
 from .standards.en_338 import MEAN_DENSITY
 
 SAME_POINT = 0.5
@@ -190,26 +190,33 @@ def _check_house_openings(house: House) -> None:
 
 
 def _check_clear_of_house(site: Site, house: House) -> None:
-    inner = Polygon(house.walls).buffer(-10.0, join_style="mitre")
     for number, deck in enumerate(decks_of(site)):
-        inside = Polygon(deck.outline).intersection(inner)
-        if inside.area > 1.0:
-            where = _at(inside.representative_point().coords[0])
-            field = f"{deck_field(number)}.outline"
-            raise SiteError(field, f"runs into the house at {where}", "follow the outer faces of house.walls")
+        _check_clear_of_walls(deck.outline, house.walls, f"{deck_field(number)}.outline")
+
+
+@lru_cache(maxsize=64)  # asked again at every step of a choice that is dragged
+def _check_clear_of_walls(outline: Ring, walls: Ring, field: str) -> None:
+    inside = Polygon(outline).intersection(Polygon(walls).buffer(-10.0, join_style="mitre"))
+    if inside.area > 1.0:
+        where = _at(inside.representative_point().coords[0])
+        raise SiteError(field, f"runs into the house at {where}", "follow the outer faces of house.walls")
 
 
 def _check_obstacles(site: Site) -> None:
-    outlines = shapely.union_all([Polygon(deck.outline) for deck in decks_of(site)])
-    where = "every deck" if site.decks else "deck.outline"
+    outlines = tuple(deck.outline for deck in decks_of(site))
     for i, obstacle in enumerate(site.obstacles):
-        field = f"obstacles[{i}] '{obstacle.name}'"
-        if obstacle.outline is not None:
-            _check_ring(obstacle.outline, field)
-        shape = obstacle_polygon(obstacle)
-        if not shape.intersects(outlines):
-            gap = shape.distance(outlines)
-            raise SiteError(field, f"lies {gap:.0f} mm outside {where}", "move it onto the deck, or leave it out")
+        _check_obstacle(obstacle, outlines, f"obstacles[{i}] '{obstacle.name}'")
+
+
+@lru_cache(maxsize=256)  # asked again at every step of a choice that is dragged
+def _check_obstacle(obstacle: Obstacle, outlines: tuple[Ring, ...], field: str) -> None:
+    if obstacle.outline is not None:
+        _check_ring(obstacle.outline, field)
+    shape, decks = obstacle_polygon(obstacle), shapely.union_all([Polygon(outline) for outline in outlines])
+    if not shape.intersects(decks):
+        gap = shape.distance(decks)
+        where = "every deck" if len(outlines) > 1 else "deck.outline"
+        raise SiteError(field, f"lies {gap:.0f} mm outside {where}", "move it onto the deck, or leave it out")
 
 
 def _check_boards(site: Site) -> None:
