@@ -242,6 +242,14 @@ def test_without_a_house_one_is_put_behind_the_edges_ticked() -> None:
     assert site.house is not None
     assert len(site.deck.house_edges or ()) == 1
     assert next(edge for edge in settings().edges if edge.at_wall).at_house
+    bpy.ops.courseline.build_deck()
+    bpy.context.view_layer.update()
+    house = next(part for part in build.find_deck(bpy.context.scene).children if part.get("courseline_part") == "House")
+    bricks = [t for t in house.objects if any(s.material.name.startswith("wall (brick)") for s in t.material_slots)]
+    ends = np.array([t.matrix_world @ v.co for t in bricks for v in t.data.vertices])
+    assert ends[:, 1].min() == pytest.approx(0.0, abs=0.01)  # its face stands at the deck's edge
+    assert (ends[:, 0].min(), ends[:, 0].max()) == pytest.approx((0.0, 5.0), abs=0.01)
+    assert ends[:, 2].max() == pytest.approx(site.house.height / 1000, abs=0.1)
 
 
 def test_taken_in_anew_cameras_go_with_the_deck() -> None:
