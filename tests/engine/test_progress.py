@@ -11,7 +11,7 @@ def test_a_search_tells_zone_by_zone_what_it_is_at() -> None:
     told: list[str] = []
     with listening(told.append):
         design(rectangle_of(6, 9_300.0), "normal")
-    assert told[0] == "joint lines of zone A, 1 of 4"
+    assert told[0] == "joint lines of zone A, 1 of 3"
     assert "joints and cutting of zone A as one" in told
     assert told[-1] == "the saw list"
 
