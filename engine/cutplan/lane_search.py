@@ -98,7 +98,7 @@ class Search:
         self.stock = sorted(site.boards.lengths)
         self.kerf = site.pattern.kerf
         self.single = [stretch(run) for run in field.runs if stretch(run) <= self.longest]
-        serves = leave_enough(field.runs, self.bearing.at, site.pattern.min_piece_bays, ground.breadth)
+        self.serves = leave_enough(field.runs, self.bearing.at, site.pattern.min_piece_bays, ground.breadth)
         self.long = [
             Long(
                 place,
@@ -106,7 +106,7 @@ class Search:
                 (run.course if run.course < 0 else run.course - 1) % self.lanes,
                 run.start - run.oversail[0],
                 run.end + run.oversail[1],
-                tuple(np.flatnonzero(self.bearing.over(run) & own.carried & ~own.taken & serves[place]).tolist()),
+                tuple(np.flatnonzero(self.bearing.over(run) & own.carried & ~own.taken & self.serves[place]).tolist()),
             )
             for place, (run, own) in enumerate(zip(field.runs, self.bearing.of_runs, strict=True))
             if own is not None
@@ -127,8 +127,9 @@ class Search:
         """What a joint of a run weighs on each of all lines, in boards."""
         own = self.bearing.of_runs[run.place]
         assert own is not None  # it is long
-        tolls: list[float] = (JOINT + IN_DOORWAY * own.in_doorway + CROWDED * own.crowded).tolist()
-        return tolls
+        tolls = JOINT + IN_DOORWAY * own.in_doorway + CROWDED * own.crowded + TOO_FEW * ~self.serves[run.place]
+        found: list[float] = tolls.tolist()
+        return found
 
     @property
     def many(self) -> bool:
