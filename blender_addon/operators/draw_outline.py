@@ -11,6 +11,7 @@ from mathutils import Matrix
 from .. import ids, properties
 from ..build.scale import MM, units_per_metre
 from .pick import pick
+from .polls import is_own_scene
 
 SIZE = (4.0, 3.0)
 """What is drawn to begin with [m]."""
@@ -26,6 +27,8 @@ class DrawOutline(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         """Needs to be out of edit mode."""
+        if not is_own_scene(cls, context):
+            return False
         if context.mode == "OBJECT":
             return True
         cls.poll_message_set("Leave edit mode first")

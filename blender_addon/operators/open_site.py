@@ -9,6 +9,7 @@ from bpy_extras.io_utils import ImportHelper
 
 from .. import bridge, ids, properties
 from ..engine import CourselineError, read_site
+from .polls import is_own_scene
 
 
 class OpenSite(bpy.types.Operator, ImportHelper):
@@ -20,6 +21,11 @@ class OpenSite(bpy.types.Operator, ImportHelper):
 
     filename_ext = ".toml"
     filter_glob: bpy.props.StringProperty(default="*.toml", options={"HIDDEN"})
+
+    @classmethod
+    def poll(cls, context: bpy.types.Context) -> bool:
+        """Needs a scene that may be changed."""
+        return is_own_scene(cls, context)
 
     def execute(self, context: bpy.types.Context) -> set[str]:
         """Read the file; a faulty one leaves the site in hand as it was."""

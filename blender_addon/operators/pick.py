@@ -9,6 +9,7 @@ import bpy
 from .. import build, ids, properties
 from ..properties import DeckSettings
 from ..reading import SURFACES
+from .polls import is_own_scene
 
 
 def pick(settings: DeckSettings, thing: bpy.types.Object, role: str) -> None:
@@ -49,6 +50,8 @@ class Pick(bpy.types.Operator):
     @classmethod
     def poll(cls, context: bpy.types.Context) -> bool:
         """Needs a selection."""
+        if not is_own_scene(cls, context):
+            return False
         if context.selected_objects:
             return True
         cls.poll_message_set("Select objects in the scene first")

@@ -150,6 +150,30 @@ def test_a_deck_of_another_file_stays_as_it_is(tmp_path: Path, link: bool) -> No
         assert build.find_deck(bpy.context.scene) != other
 
 
+def test_a_scene_appended_goes_on_and_a_scene_linked_is_left_to_its_file(tmp_path: Path) -> None:
+    session.house_and_deck()
+    bpy.ops.courseline.take_in()
+    bpy.ops.courseline.build_deck()
+    count, file = build.count_back(build.find_deck(bpy.context.scene)), str(tmp_path / "other.blend")
+    bpy.ops.wm.save_as_mainfile(filepath=file)
+    for link in (False, True):
+        session.start()
+        with bpy.data.libraries.load(file, link=link) as (found, wanted):
+            wanted.scenes = found.scenes
+        (scene,) = wanted.scenes
+        with bpy.context.temp_override(scene=scene, view_layer=scene.view_layers[0]):
+            assert bridge.is_built(settings())
+            changing = (ids.OPEN_SITE, ids.TAKE_IN, ids.BUILD_DECK, ids.SHOW_CHOICES, ids.WRITE_PLAN)
+            polls = {getattr(bpy.ops.courseline, name.partition(".")[2]).poll() for name in changing}
+            assert polls == {not link}
+            if not link:
+                assert build.count_back(build.find_deck(scene)) == count
+                settings().run = "out"
+                assert bpy.ops.courseline.take_in() == {"FINISHED"}
+                assert bpy.ops.courseline.build_deck() == {"FINISHED"}
+                assert build.count_back(build.find_deck(scene)) != count
+
+
 def test_two_scenes_have_a_job_each() -> None:
     first = bpy.context.scene
     build_alone(WALL)
