@@ -230,6 +230,7 @@ SPOILT: list[tuple[str, str, Spoil]] = [
 ]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("told", "spoil"), [pytest.param(t, s, id=name) for t, name, s in SPOILT])
 def test_spoilt_plan_breaks_its_rule(plan: Plan, told: str, spoil: Spoil) -> None:
     spoil(plan)

@@ -272,6 +272,7 @@ def test_existing_frame_may_not_move(plan: Plan) -> None:
     assert rules_broken(plan) == {9}
 
 
+@pytest.mark.slow
 def test_command_says_where_and_exits_with_one(plan: Plan, tmp_path: Path) -> None:
     file = tmp_path / "plan.json"
     runs = []

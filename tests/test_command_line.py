@@ -51,6 +51,7 @@ def run(*arguments: object, env: dict[str, str] | None = None) -> subprocess.Com
 # As a process of its own
 
 
+@pytest.mark.slow
 def test_plan_writes_its_files_and_prints_the_takeoff(site: Path, tmp_path: Path, no_bpy: dict[str, str]) -> None:
     done = run("plan", site, "--out", tmp_path / "out", env=no_bpy)
     assert (done.returncode, done.stderr) == (0, "")
@@ -62,6 +63,7 @@ def test_plan_writes_its_files_and_prints_the_takeoff(site: Path, tmp_path: Path
     assert len(read_plan(tmp_path / "out" / "plan.json").pieces) == 10
 
 
+@pytest.mark.slow
 def test_check_and_schema_need_no_blender(site: Path, no_bpy: dict[str, str]) -> None:
     checked = run("check", site, env=no_bpy)
     assert (checked.returncode, checked.stderr) == (0, "")
@@ -71,6 +73,7 @@ def test_check_and_schema_need_no_blender(site: Path, no_bpy: dict[str, str]) ->
     assert json.loads(printed.stdout)["$defs"]["Deck"]
 
 
+@pytest.mark.slow
 def test_bad_site_is_one_line_and_status_2(tmp_path: Path) -> None:
     file = tmp_path / "typo.toml"
     file.write_text(SMALL + "[borads]\nwidth = 140\n", encoding="utf-8")
@@ -81,6 +84,7 @@ def test_bad_site_is_one_line_and_status_2(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("command", ["plan", "options", "check", "schema"])
 def test_reader_of_the_output_may_go_away(command: str, site: Path, tmp_path: Path) -> None:
     own = {"plan": [site, "--out", tmp_path / "out"], "check": [site], "schema": ["--plan"]}
@@ -236,6 +240,7 @@ def test_schema_of_the_plan_is_another(capsys: pytest.CaptureFixture[str]) -> No
 # Pictures
 
 
+@pytest.mark.slow
 @pytest.mark.skipif(os.name == "nt", reason="there a console, not a signal, stops a process")
 def test_ctrl_c_stops_even_where_the_interrupt_is_swallowed(tmp_path: Path) -> None:
     out = tmp_path / "out"
@@ -279,6 +284,7 @@ def test_time_left_is_told_in_words(took: float, done: float, words: str) -> Non
     assert Pace(lambda: next(now)).left(done) == words
 
 
+@pytest.mark.slow
 def test_render_takes_side_and_direction(tmp_path: Path, painted: list[dict[str, Any]]) -> None:
     arguments = ["render", str(ONE_WALL), "--out", str(tmp_path), "--side", "grooved", "--direction", "90"]
     assert main(arguments) == 0
@@ -288,6 +294,7 @@ def test_render_takes_side_and_direction(tmp_path: Path, painted: list[dict[str,
     assert (tmp_path / "one_wall.blend").is_file()
 
 
+@pytest.mark.slow
 def test_render_of_a_name_that_looks_like_markup(site: Path, tmp_path: Path, painted: list[dict[str, Any]]) -> None:
     site.write_text(SMALL.replace("Small", "[bold]Plot [/7]"), encoding="utf-8")
     assert main(["render", str(site), "--out", str(tmp_path / "out")]) == 0

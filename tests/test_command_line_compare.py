@@ -11,6 +11,7 @@ from courseline.command_line import main
 from courseline.engine import comparison, read_plan
 
 
+@pytest.mark.slow
 def test_compare_writes_one_sheet_of_all_choices(
     tmp_path: Path, painted: list[dict[str, Any]], capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -31,6 +32,7 @@ def test_compare_writes_one_sheet_of_all_choices(
     assert [item["quality"] for item in painted] == ["draft", "draft"]
 
 
+@pytest.mark.slow
 def test_compared_choices_are_seen_from_one_camera(tmp_path: Path, painted: list[dict[str, Any]]) -> None:
     assert main(["compare", str(ONE_WALL), "--out", str(tmp_path), "--vary", "direction", "--choices", "0,90"]) == 0
     first, second = (item["model"] for item in painted)
@@ -67,6 +69,7 @@ def test_compare_from_another_view_and_of_two_others_in_one_picture(
     assert "than A, " in told
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [

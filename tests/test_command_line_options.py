@@ -37,6 +37,7 @@ def names(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir())
 
 
+@pytest.mark.slow
 def test_as_many_cores_as_there_are_give_the_same_files(site: Path, tmp_path: Path) -> None:
     poison = tmp_path / "poison"
     poison.mkdir()
@@ -53,6 +54,7 @@ def test_as_many_cores_as_there_are_give_the_same_files(site: Path, tmp_path: Pa
         assert (tmp_path / "one" / name).read_bytes() == (tmp_path / "three" / name).read_bytes()
 
 
+@pytest.mark.slow
 def test_without_a_folder_nothing_is_written(site: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     before = names(tmp_path)
     assert main(["options", str(site), "--cores", "1"]) == 0
@@ -89,6 +91,7 @@ def test_bad_site_is_one_line_and_leaves_nothing(
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_folder_in_place_of_the_drawing_is_one_line(
     site: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -166,6 +169,7 @@ def alive(number: str) -> bool:
 # Work for many things
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("workers", [1, 2])
 def test_what_comes_of_things_keeps_their_order(workers: int) -> None:
     told: list[int] = []
@@ -173,11 +177,13 @@ def test_what_comes_of_things_keeps_their_order(workers: int) -> None:
     assert told == [1, 2, 3, 4]
 
 
+@pytest.mark.slow
 def test_fault_of_the_work_comes_back_as_it_is() -> None:
     with pytest.raises(ValueError, match="nonnegative"):
         for_each(math.isqrt, [4, -1, 9], lambda _: None, 2)
 
 
+@pytest.mark.slow
 def test_process_that_the_system_ends_is_told() -> None:
     with pytest.raises(CourselineError, match="try again with --cores 1"):
         for_each(os._exit, [3, 3], lambda _: None, 2)

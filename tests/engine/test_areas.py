@@ -61,6 +61,7 @@ def test_cover_takes_its_square_and_clearance() -> None:
 # Courses against one intersection of the whole
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(0, 40, 4))
 def test_course_is_its_strip_of_the_whole_deck(number: int) -> None:
     site = generated_site(number, seed=7)
@@ -112,6 +113,7 @@ def test_pieces_without_support_are_rare_on_areas_too() -> None:
     assert named <= 0.01 * pieces
 
 
+@pytest.mark.slow
 def test_curve_is_bordered_by_its_facets() -> None:
     arc = [(2000 + 2000 * math.cos(t), 2000 * math.sin(t)) for t in np.linspace(0, math.pi, 25)]
     deck = {"outline": [(round(x, 1), round(y, 1)) for x, y in arc], "house_edges": [24]}
@@ -126,6 +128,7 @@ def test_curve_is_bordered_by_its_facets() -> None:
     assert border.distance(Point(2000, 0)) > 1800
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("make", HARD_AREAS, ids=lambda make: make.__name__)
 def test_hard_area_holds(make: Callable[[], dict[str, Any]], tmp_path: Path) -> None:
     assert faults(make(), tmp_path) == []
@@ -142,6 +145,7 @@ KNOWN = {
 """Sites on which a rule is known to be broken, and how; each is to be crossed out when it is mended."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", shares(200, fast=4, tested=35, broken=KNOWN))
 def test_generated_area_holds(number: int, tmp_path: Path) -> None:
     assert faults(generated_area(number), tmp_path) == []

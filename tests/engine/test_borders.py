@@ -41,6 +41,7 @@ def four_by_three() -> Plan:
     return rectangle(4000, 3000, **bordered(1))
 
 
+@pytest.mark.slow
 def test_border_of_four_by_three_metres(four_by_three: Plan) -> None:
     # One ring: its boards reach from corner to corner less half a mitre gap at each end.
     lengths = sorted(piece.length for piece in of_kind(four_by_three, "border"))
@@ -71,6 +72,7 @@ def test_area_of_border_field_and_gaps_is_that_of_the_deck(four_by_three: Plan) 
     assert boards + mitres + frame + gaps == pytest.approx(4000 * 3000, abs=1.0)
 
 
+@pytest.mark.slow
 def test_two_rings_lie_a_course_gap_apart() -> None:
     plan = rectangle(4000, 3000, **bordered(2))
     rings = Counter(piece.course for piece in of_kind(plan, "border"))
@@ -87,6 +89,7 @@ def test_longer_board_runs_through_a_butted_corner() -> None:
     assert sorted(p.length for p in of_kind(plan, "border")) == pytest.approx([2704, 2704, 4000, 4000])
 
 
+@pytest.mark.slow
 def test_side_of_a_border_longer_than_a_board_is_jointed_on_two_joists() -> None:
     plan = rectangle(6000, 3000, **bordered(1))
     long_sides = [p for p in of_kind(plan, "border") if p.id.startswith(("A-E0", "A-E2"))]
@@ -167,6 +170,7 @@ def cut_angles(plan: Plan, outline: list[tuple[float, float]], angle: float) -> 
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(24))
 def test_mitre_halves_the_corner(number: int) -> None:
     # Convex corners of 30 to 170 degrees and such as turn back, of 190 to 300: each board is cut at half the angle.

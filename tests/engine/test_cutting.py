@@ -45,6 +45,7 @@ def check_optimum(instance: dict[str, Any]) -> None:
     assert solution.proved
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("instance", instances(hard=False), ids=lambda instance: instance["name"])
 def test_published_instance_is_cut_to_its_optimum(instance: dict[str, Any]) -> None:
     check_optimum(instance)
@@ -112,6 +113,7 @@ def assigned(lengths: list[float], stock: list[float], costs: list[int], kerf: f
     return round(pulp.value(model.objective))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(50))
 def test_another_solver_finds_the_same_least_cost(number: int) -> None:
     chance = random.Random(number)
@@ -195,6 +197,7 @@ LENGTHS = some.lists(some.integers(100, 4000), min_size=1, max_size=40)
 STOCK = some.lists(some.integers(2000, 6000), max_size=3, unique=True)
 
 
+@pytest.mark.slow
 @given(LENGTHS, STOCK, some.integers(2000, 6000), some.sampled_from([0, 3]))
 def test_a_further_stock_length_never_costs_more(lengths: list[int], others: list[int], more: int, kerf: int) -> None:
     stock = [4000, *(length for length in others if length != 4000)]
@@ -202,6 +205,7 @@ def test_a_further_stock_length_never_costs_more(lengths: list[int], others: lis
     assert cost_of(wider, quick(wider)) <= cost_of(job, quick(job))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(6))
 def test_a_further_stock_length_never_costs_more_where_costs_are_least(number: int) -> None:
     chance = random.Random(900 + number)
@@ -213,6 +217,7 @@ def test_a_further_stock_length_never_costs_more_where_costs_are_least(number: i
     assert cost_of(wide, after.packing) <= cost_of(narrow, before.packing)
 
 
+@pytest.mark.slow
 @given(LENGTHS, some.lists(some.tuples(some.integers(100, 5000), some.integers(1, 5)), max_size=3))
 def test_what_is_on_hand_never_costs_more(lengths: list[int], there: list[tuple[int, int]]) -> None:
     without, job = job_of(lengths, [4000], 3), job_of(lengths, [4000], 3, on_hand=there)
@@ -223,6 +228,7 @@ def test_what_is_on_hand_never_costs_more(lengths: list[int], there: list[tuple[
     assert least_cost(job) <= cost_of(job, packing)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("effort", ["normal", "thorough"])
 @pytest.mark.parametrize("number", range(8))
 def test_more_effort_is_never_worse_and_always_the_same(effort: Effort, number: int) -> None:

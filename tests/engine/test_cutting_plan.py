@@ -141,6 +141,7 @@ def test_checker_counts_squared_ends() -> None:
 # Rips
 
 
+@pytest.mark.slow
 def test_rips_of_solid_boards_share_a_board_and_those_of_hollow_ones_do_not() -> None:
     hollow, solid = (rectangle(6000, 2900, deck=LOW, boards={"profile": profile}) for profile in ("hollow", "solid"))
     assert (hollow.site.boards.rip_shares, solid.site.boards.rip_shares) == (False, True)
@@ -155,6 +156,7 @@ def test_rips_of_solid_boards_share_a_board_and_those_of_hollow_ones_do_not() ->
     assert faults(solid) == faults(hollow) == []
 
 
+@pytest.mark.slow
 def test_file_may_say_that_rips_share_no_board() -> None:
     plan = rectangle(6000, 2900, deck=LOW, boards={"profile": "solid", "rip_shares": False})
     assert not any(item.side_by_side for item in plan.stock)
@@ -166,6 +168,7 @@ def shared() -> dict[str, Any]:
     return record
 
 
+@pytest.mark.slow
 def test_checker_refuses_rips_side_by_side_that_do_not_fit_or_may_not() -> None:
     record = shared()
     record["site"]["boards"]["rip_shares"] = False
@@ -190,6 +193,7 @@ def test_checker_refuses_rips_side_by_side_that_do_not_fit_or_may_not() -> None:
     assert any("names a piece twice" in fault for fault in faults(record))
 
 
+@pytest.mark.slow
 def test_pieces_of_both_strips_begin_where_their_stretch_begins() -> None:
     # The fascias of 1800 mm, side by side, come from what a course of 1800 leaves of its board.
     plan = rectangle(1800, 1300, deck=LOW, boards={"profile": "solid"})
@@ -200,6 +204,7 @@ def test_pieces_of_both_strips_begin_where_their_stretch_begins() -> None:
     assert begins[first] == begins[second] == 1800 + item.kerf
 
 
+@pytest.mark.slow
 def test_checker_refuses_a_second_strip_longer_than_the_first() -> None:
     record = shared()
     (item,) = [i for i in record["stock"] if i["side_by_side"]][:1]
@@ -219,6 +224,7 @@ def test_checker_refuses_more_from_hand_than_there_is() -> None:
 # On site
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("most", [0, 1, 2, 5])
 def test_no_more_offcuts_are_kept_than_the_site_allows(most: int) -> None:
     free, held = (rectangle(6004, 2903, at_wall=True, pattern={"kept_offcuts": limit}) for limit in (12, most))
@@ -253,11 +259,13 @@ def test_checker_counts_kept_offcuts() -> None:
     assert any("offcuts are kept at once, where 0 may be" in fault for fault in faults(record))
 
 
+@pytest.mark.slow
 def test_rips_wait_for_no_place_beside_each_other_where_too_many_would() -> None:
     few = rectangle(6000, 2900, deck=LOW, boards={"profile": "solid"}, pattern={"kept_offcuts": 1})
     assert faults(few) == []
 
 
+@pytest.mark.slow
 def test_each_offcut_is_there_before_its_piece_is_laid() -> None:
     plan = design(read_site(SCENES[0]))
     laid = {piece.id: time for time, piece in enumerate(plan.pieces)}
@@ -275,6 +283,7 @@ BUYING = (0, 6, 8)
 """Rules of the plan file that cutting and ordering must keep."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", shares(60, fast=3, tested=15))
 def test_generated_site_holds_with_stock_on_hand_squared_ends_and_rips_that_share(number: int) -> None:
     chance = random.Random(number)
@@ -308,6 +317,7 @@ def test_bounds_of_a_scene_are_proved_where_the_solver_is(scene: Path, effort: E
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_bounds_price_what_the_takeoff_orders() -> None:
     plan = design(read_site(SCENES[0]))
     for bound, kind in zip(plan.bounds, ("board", "timber"), strict=True):
@@ -364,6 +374,7 @@ def test_bound_on_joints_and_cutting_by_hand() -> None:
     assert "no plan with as many joints takes fewer than 29" in told
 
 
+@pytest.mark.slow
 def test_without_the_solver_the_bound_on_cutting_is_not_proved_and_all_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     site = rectangle_site(6004, 19 * 145 - 5)
     monkeypatch.setattr(exact, "library", lambda: None)

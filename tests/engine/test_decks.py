@@ -58,6 +58,7 @@ def plan() -> Plan:
     return design(three_decks())
 
 
+@pytest.mark.slow
 def test_plan_of_three_decks_holds(plan: Plan) -> None:
     assert check_plan(json.loads(plan_json(plan))) == []
 
@@ -80,6 +81,7 @@ def test_each_deck_lies_at_its_own_height(plan: Plan) -> None:
     assert middles == {(zone, top - 95.5, top - 95.5) for zone, top in surface.items()}
 
 
+@pytest.mark.slow
 def test_each_deck_is_laid_as_if_it_were_alone(plan: Plan) -> None:
     for number, zone in enumerate("ABC"):
         alone = [(p.polygon, p.kind, p.top) for p in one_deck(number).pieces]
@@ -126,6 +128,7 @@ def test_deck_that_is_too_high_is_the_one_told_of() -> None:
     assert told == ["side: guarding"]
 
 
+@pytest.mark.slow
 def test_border_lies_on_every_free_edge_of_a_further_deck() -> None:
     """The border's edges number those of `[deck]`: there it lies on edge 1 alone."""
     plan = design(three_decks(pattern={"border": {"courses": 1, "edges": [1]}}))
@@ -136,6 +139,7 @@ def test_border_lies_on_every_free_edge_of_a_further_deck() -> None:
     assert check_plan(json.loads(plan_json(plan))) == []
 
 
+@pytest.mark.slow
 def test_zone_belongs_to_the_deck_that_it_lies_in() -> None:
     half = [[2500, -7000], [4000, -7000], [4000, -5000], [2500, -5000]]
     plan = design(three_decks(zones=[{"name": "half", "outline": half}]))
@@ -148,6 +152,7 @@ def test_post_is_gone_round_on_its_own_deck(plan: Plan) -> None:
     assert set(near) == {"B"}
 
 
+@pytest.mark.slow
 def test_zones_are_proposed_deck_by_deck() -> None:
     """The deck round the corner turns its boards; the one by the pond does not."""
     corner = [[9000, 6000], [9000, 0], [3000, 0], [3000, -3000], [12000, -3000], [12000, 6000]]
@@ -227,6 +232,7 @@ def test_faults_of_decks_are_told_in_one_line(tables: dict[str, Any], line: str)
     assert str(fault.value) == line
 
 
+@pytest.mark.slow
 def test_decks_may_touch() -> None:
     """A step down from one deck to the next: they share an edge, and each keeps its own height."""
     lower = [[0, -3000], [0, -5000], [6000, -5000], [6000, -3000]]

@@ -22,6 +22,7 @@ def test_zones_written_are_the_zones_proposed() -> None:
     assert propose_zones(replace(CORNER, zones=())) == CORNER
 
 
+@pytest.mark.slow
 def test_each_part_has_the_courses_that_fit_before_its_border(plan: Plan) -> None:
     # 3300 deep less 6 at the wall, 146 of border and 5 before it: 3143 = 20 x 151 + 123, so 21 courses
     assert [zone.courses for zone in plan.zones] == [21, 21]
@@ -46,6 +47,7 @@ def test_every_rule_is_kept(plan: Plan) -> None:
     assert "step rise" in {check.id for check in plan.checks}
 
 
+@pytest.mark.slow
 def test_another_direction_turns_the_boards_of_every_zone(plan: Plan) -> None:
     turned = design(with_choices(CORNER, direction=90.0))
     assert [zone.direction % 180.0 for zone in plan.zones] == [90.0, 0.0]

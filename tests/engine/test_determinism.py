@@ -23,10 +23,12 @@ def corner() -> Plan:
     return design(read_site(CORNER))
 
 
+@pytest.mark.slow
 def test_same_site_twice_gives_the_same_bytes(corner: Plan) -> None:
     assert plan_json(design(read_site(CORNER))) == plan_json(corner)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", ["0", "4711"])
 def test_another_process_with_another_hash_seed_gives_the_same_bytes(corner: Plan, seed: str) -> None:
     code = (

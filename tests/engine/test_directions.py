@@ -124,6 +124,7 @@ def test_z_along_a_step_of_the_house() -> None:
     assert set(site.zones[1].outline) == {(6000, 0), (6000, 4500), (3000, 7500), (3000, 3000)}
 
 
+@pytest.mark.slow
 def test_mitres_that_meet_end_the_wall_between_them() -> None:
     """In a court of 5 m the mitres meet half its width from the end wall; beyond, the boards are one field."""
     arms: Ring = [(0, 0), (5000, 0), (5000, 9000), (3500, 9000), (3500, 4000), (1500, 4000), (1500, 9000), (0, 9000)]
@@ -133,6 +134,7 @@ def test_mitres_that_meet_end_the_wall_between_them() -> None:
     assert check_plan(json.loads(plan_json(design(site)))) == []
 
 
+@pytest.mark.slow
 def test_direction_of_the_deck_holds_along_each_wall() -> None:
     site = proposed(L_ROUND_A_CORNER, [4, 5], direction=45.0)
     plan = design(site)
@@ -202,6 +204,7 @@ def test_rounded_house_corner_is_one_corner() -> None:
     assert len(site.zones) == 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("turn", [0.0, 17.3, 90.0, 201.7])
 @pytest.mark.parametrize("clockwise", [False, True])
 @pytest.mark.parametrize(
@@ -218,6 +221,7 @@ def test_any_rotation_and_either_way_round(outline: Ring, house: list[int], turn
         assert check_plan(json.loads(plan_json(design(site)))) == []
 
 
+@pytest.mark.slow
 def test_opening_on_the_seam_is_left_open() -> None:
     """A tree pit where the boards turn: the zones are drawn over it, and both keep out of it."""
     pit = [[7200, -1800], [7800, -1800], [7800, -1200], [7200, -1200]]
@@ -233,6 +237,7 @@ def test_part_too_small_for_a_direction_of_its_own_goes_with_its_neighbour() -> 
         assert len(proposed(outline, [4, 5]).zones) == count
 
 
+@pytest.mark.slow
 def test_plan_of_the_site_as_written_is_the_same() -> None:
     """The proposal stands in the plan's site as if given: read back, it plans to the same bytes."""
     plan = design(proposed(Z_ALONG_A_STEP, [0, 1, 2]))
@@ -287,6 +292,7 @@ def a_third_with_every_change(cases: list[Any]) -> list[Any]:
     return [pytest.param(*case.values, id=case.id, marks=mark) for case, mark in zip(cases, marks, strict=True)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("outline", "house"), decks_round_houses())
 def test_deck_round_a_real_house(outline: Ring, house: list[int]) -> None:
     site = proposed(outline, house)

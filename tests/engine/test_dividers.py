@@ -31,12 +31,14 @@ def along_the_seam(plan: Plan) -> list[Piece]:
     return [piece for piece in plan.pieces if piece.kind == "border"]
 
 
+@pytest.mark.slow
 def test_divider_is_one_board_on_the_seam_from_edge_to_edge() -> None:
     (divider,) = along_the_seam(two_fields("divider"))
     assert Polygon(divider.polygon.outer).bounds == pytest.approx((4000 - WIDTH / 2, 0, 4000 + WIDTH / 2, 3000))
     assert divider.direction % 180 == pytest.approx(90)
 
 
+@pytest.mark.slow
 def test_both_fields_end_a_course_gap_off_the_divider() -> None:
     plan = two_fields("divider")
     (divider,) = along_the_seam(plan)
@@ -46,6 +48,7 @@ def test_both_fields_end_a_course_gap_off_the_divider() -> None:
         assert min(gaps) == pytest.approx(COURSE_GAP, abs=0.01)
 
 
+@pytest.mark.slow
 def test_divider_lies_on_a_rim_of_either_zone_and_is_held() -> None:
     plan = two_fields("divider")
     (divider,) = along_the_seam(plan)
@@ -61,6 +64,7 @@ def test_divider_lies_on_a_rim_of_either_zone_and_is_held() -> None:
     assert max(b - a for a, b in pairwise(screws)) <= plan.site.frame.max_centres
 
 
+@pytest.mark.slow
 def test_longer_seam_is_jointed_on_both_rims() -> None:
     deck = {"outline": [[0, 0], [4000, 0], [4000, 6000], [0, 6000]], "house_edges": [], "start_edge": 0}
     zones = [{"name": "west", "outline": [[0, 0], [2000, 0], [2000, 6000], [0, 6000]], "direction": 90}]
@@ -77,6 +81,7 @@ def test_mitred_seam_has_no_divider() -> None:
     assert along_the_seam(two_fields("mitre")) == []
 
 
+@pytest.mark.slow
 def test_divider_ends_at_the_border_and_the_border_runs_on() -> None:
     plan = two_fields("divider", pattern={"border": {"courses": 1}})
     divider = next(piece for piece in plan.pieces if "-S" in piece.id)
@@ -84,6 +89,7 @@ def test_divider_ends_at_the_border_and_the_border_runs_on() -> None:
     assert divider.length == pytest.approx(3000 - 2 * (WIDTH + COURSE_GAP))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("angle", [30, 60, 90, 120])
 def test_slanted_seam_passes_the_checker(angle: float) -> None:
     run = 3000 / math.tan(math.radians(angle))

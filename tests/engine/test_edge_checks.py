@@ -56,6 +56,7 @@ def test_plan_says_what_a_shifted_first_course_saves() -> None:
     assert begun.value >= 40
 
 
+@pytest.mark.slow
 def test_border_on_a_standing_frame_says_what_to_add_and_moves_nothing() -> None:
     joists = [[[x, 0], [x, 2500]] for x in range(24, 4001, 376)]
     frame = {"state": "existing", "joists": joists, "doubled": []}

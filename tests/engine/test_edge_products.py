@@ -32,6 +32,7 @@ def edged() -> Plan:
     return rectangle(5200, 2900, **EDGED)
 
 
+@pytest.mark.slow
 def test_edges_are_cut_from_their_own_product_and_nothing_else_is(edged: Plan) -> None:
     products = {item.id: item.product for item in edged.stock}
     kinds = {(piece.kind in EDGES, products[piece.stock]) for piece in edged.pieces}
@@ -57,6 +58,7 @@ def test_lines_bounds_and_prices_are_of_each_product(edged: Plan) -> None:
     assert any("edge boards" in note for note in takeoff_notes(edged) if note.startswith("Invented"))
 
 
+@pytest.mark.slow
 def test_edge_joints_follow_the_lengths_that_edge_boards_are_sold_in() -> None:
     one = rectangle(5200, 2900, **{**EDGED, "edge_boards": {"product": "edge-140", "lengths": [6000]}})
     lengths = [piece.length for piece in one.pieces if piece.kind in EDGES]
@@ -64,6 +66,7 @@ def test_edge_joints_follow_the_lengths_that_edge_boards_are_sold_in() -> None:
     assert faults(one) == []
 
 
+@pytest.mark.slow
 def test_what_the_site_says_of_edge_boards_comes_before_the_table() -> None:
     own = {"product": "edge-140", "price_per_board": 10, "breaks": [{"from": 2, "price": 8}], "lengths": [4000]}
     plan = rectangle(5200, 2900, **{**EDGED, "edge_boards": own})
@@ -73,6 +76,7 @@ def test_what_the_site_says_of_edge_boards_comes_before_the_table() -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_solid_edge_boards_share_rips_round_a_hollow_deck() -> None:
     # A fascia of 108 - 22 - 20 = 66 mm: two and a kerf in 140.
     low = {"surface": 108, "edge_finish": {"default": "fascia"}}
@@ -84,6 +88,7 @@ def test_solid_edge_boards_share_rips_round_a_hollow_deck() -> None:
     assert faults(own) == []
 
 
+@pytest.mark.slow
 def test_squared_ends_and_stock_on_hand_serve_edge_boards_too() -> None:
     pattern = {"border": {"courses": 1}, "square_up": 10}
     site = {**EDGED, "pattern": pattern, "stock": [{"product": "edge-140", "length": 3900, "count": 2}]}
@@ -93,6 +98,7 @@ def test_squared_ends_and_stock_on_hand_serve_edge_boards_too() -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("room", [4, 8])
 def test_no_more_offcuts_are_kept_in_all_than_the_site_allows(room: int) -> None:
     """Along a slanted edge boards alone would keep as many as there is room for, and edge boards some more."""
@@ -129,6 +135,7 @@ def test_refusals_say_what_to_do_in_one_line(edges: dict[str, Any], line: str) -
     assert "\n" not in str(fault.value)
 
 
+@pytest.mark.slow
 def test_another_deck_with_board_another_size_goes_back_to_one_product() -> None:
     site = rectangle_site(5200, 2900, **EDGED, stock=[{"product": "edge-140", "length": 3900}])
     for product in ("broad-146", "edge-140"):
@@ -142,6 +149,7 @@ def test_a_site_with_edge_boards_is_written_and_read_back_the_same() -> None:
     assert site_from_text(site_text(site)).edge_boards == site.edge_boards
 
 
+@pytest.mark.slow
 def test_a_demo_scene_with_edge_boards_of_their_own_keeps_every_rule() -> None:
     scene = Path(__file__).parents[2] / "demo_scenes" / "house_corner.toml"
     text = scene.read_text(encoding="utf-8").replace("[boards]", '[edge_boards]\nproduct = "edge-146"\n\n[boards]')

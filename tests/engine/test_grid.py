@@ -59,6 +59,7 @@ def test_a_spacing_that_is_given_is_kept() -> None:
     assert "full boards do not end on a joist" in module_check(plan).message
 
 
+@pytest.mark.slow
 def test_what_other_modules_come_to_is_told_when_there_is_time() -> None:
     said = module_check(design(site("module"), "normal")).message
     assert "at a first look" in said

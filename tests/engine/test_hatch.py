@@ -50,6 +50,7 @@ def footprint(plan: Plan, name: str) -> Polygon:
     return line.buffer(member.section[0] / 2, cap_style="flat")
 
 
+@pytest.mark.slow
 def test_panel_is_whole_courses_wide() -> None:
     # By hand: the lid with clearance lies from 777 to 1393 mm, in courses 6 (725 to 865) to 10 (1305 to 1445).
     plan = hatched()
@@ -128,6 +129,7 @@ def test_panel_is_screwed_to_its_battens_and_to_nothing_else() -> None:
     assert {fixing.kind for fixing in beside} == {"edge clip"}
 
 
+@pytest.mark.slow
 def test_long_panel_bears_at_no_more_than_the_greatest_centres() -> None:
     plan = hatched(lid={"size": [2000, 300]})
     lines = sorted(m.start[0] for m in plan.members if m.id.startswith("A-hatch-1-"))
@@ -137,6 +139,7 @@ def test_long_panel_bears_at_no_more_than_the_greatest_centres() -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_panel_at_the_decks_edge_ends_there() -> None:
     plan = hatched(lid={"centre": [300, 1085]})
     assert ends(panel(plan))[0] == 0
@@ -145,6 +148,7 @@ def test_panel_at_the_decks_edge_ends_there() -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_panel_beside_the_wall_starts_at_the_first_course() -> None:
     plan = hatched(LENGTH, WALL_DEPTH, lid={"centre": [2500, 200], "size": [400, 300]}, at_wall=True)
     assert {piece.course for piece in panel(plan)} == {1, 2, 3}
@@ -152,6 +156,7 @@ def test_panel_beside_the_wall_starts_at_the_first_course() -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("direction", [0, 30, 45, 90])
 def test_panel_follows_the_boards(direction: float) -> None:
     plan = hatched(deck={"direction": direction}, lid={"centre": [3000, 1085], "size": [300, 300]})
@@ -189,6 +194,7 @@ def test_panel_above_25_kg_is_to_be_split() -> None:
     assert "split it" in check.message
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("lid", "others", "why"),
     [
@@ -242,6 +248,7 @@ def test_panel_is_bought_with_the_rest() -> None:
     assert orders(plan)["board-4000"] == sum(item.product == plan.site.boards.product for item in plan.stock)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("across", [400, 1085, 1700])
 def test_every_board_of_a_panel_at_a_slanted_edge_hangs_on_a_batten(across: float) -> None:
     outline = [[0, 0], [6000, 0], [5200, DEPTH], [0, DEPTH]]
@@ -262,6 +269,7 @@ def test_panel_of_which_a_board_would_reach_no_batten_is_refused() -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_small_panel_has_the_one_batten_for_which_there_is_room() -> None:
     plan = hatched(lid={"size": [60, 200]})
     assert panel(plan)
@@ -286,6 +294,7 @@ def test_panel_comes_up_in_as_many_parts_as_its_battens_leave(
     assert Hatch("drain", 1, 0, 600, (True, True), tuple(runs), tuple(battens)).parts == parts
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", shares(100, fast=3, tested=30))
 def test_generated_site_holds_with_a_hatch_over_every_cover(number: int) -> None:
     site = generated_site(number)

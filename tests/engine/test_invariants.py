@@ -47,16 +47,19 @@ def test_pieces_without_support_are_rare() -> None:
     assert named <= 0.005 * pieces
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scene", DEMO_SCENES, ids=lambda path: path.stem)
 def test_demo_scene_holds(scene: Path) -> None:
     assert faults(scene) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("make", HARD_SITES, ids=lambda make: make.__name__)
 def test_hard_site_holds(make: Callable[[], dict[str, Any]], tmp_path: Path) -> None:
     assert faults(written(make(), tmp_path)) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", shares(500, fast=8, tested=70))
 def test_generated_site_holds(number: int, tmp_path: Path) -> None:
     assert faults(written(generated_site(number), tmp_path)) == []

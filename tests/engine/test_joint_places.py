@@ -104,6 +104,7 @@ def side_by_side(seam: float, **pattern: Any) -> Plan:
     return rectangle(LENGTH, 2 * seam, zones=[zone], pattern=pattern)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("joints", ["half", "third", "scattered", "none"])
 @pytest.mark.parametrize("seam", [722.5, 867.5])
 def test_courses_beside_a_seam_are_not_butted_in_line(seam: float, joints: str) -> None:
@@ -119,6 +120,7 @@ def test_courses_beside_a_seam_are_not_butted_in_line(seam: float, joints: str) 
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_stagger_holds_across_an_obstacle_that_ends_a_course() -> None:
     # A cover 700 mm long takes course 5 (580 to 720 mm) right through, so that both parts are laid from their ends.
     cover = {"name": "cover", "kind": "cover", "centre": [4700, 650], "size": [700, 150], "clearance": 5}

@@ -61,6 +61,7 @@ def lines_doubled(plan: Plan) -> int:
     return len({round(joint.at[0], 1) for joint in plan.joints})
 
 
+@pytest.mark.slow
 def test_28_courses_of_10_m_take_the_boards_that_none_can_do_with_less_of() -> None:
     # 28 x (10000 - 2 x 10) mm of board is 76.3 boards of 3660 mm, so 77 is proved; an independent trial on the same
     # courses found 77 on 5 doubled lines.
@@ -126,6 +127,7 @@ def test_plans_searched_for_on_generated_sites_keep_every_rule(number: int, patt
     assert check_plan(json.loads(plan_json(design(site_from_table(table), "normal")))) == []
 
 
+@pytest.mark.slow
 def test_the_same_search_gives_the_same_plan() -> None:
     site = rectangle_of(6, 9_300.0)
     assert plan_json(design(site, "normal")) == plan_json(design(site, "normal"))
@@ -151,6 +153,7 @@ def by_habit(length: float, courses: int, least: float) -> list[tuple[int, int]]
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("length", [4_600.0, 5_500.0, 6_300.0, 8_200.0, 9_300.0, 10_000.0])
 def test_no_rule_of_thumb_that_keeps_the_bond_is_cheaper(length: float) -> None:
     courses, site = 10, rectangle_of(10, length)

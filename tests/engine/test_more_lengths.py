@@ -30,6 +30,7 @@ def rated(plan: Plan) -> tuple[int, Decimal]:
     return sum(not check.ok for check in plan.checks), payable(plan.takeoff, plan.site.prices)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", CASES)
 def test_a_further_length_never_makes_an_order_dearer_that_keeps_as_many_rules(number: int) -> None:
     plans = [planned(number, lengths) for lengths in LENGTHS]

@@ -119,6 +119,7 @@ def test_shorter_boards_alone_cost_what_they_cost_beside_longer_ones() -> None:
 # What each comes to
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", [1, 7, 24, 40, 96])
 def test_row_is_what_designing_that_way_alone_gives(number: int) -> None:
     row = options().rows[number - 1]
@@ -196,6 +197,7 @@ def test_marks_are_those_of_the_definition_on_figures_of_chance(seed: int) -> No
     assert 0 < sum(row.unbeaten for row in rows) < len(rows)
 
 
+@pytest.mark.slow
 def test_marks_of_a_deck_are_those_of_the_definition() -> None:
     sound = [row for row in options().rows if row.figures and not row.faults]
     assert sound
@@ -250,6 +252,7 @@ def test_ways_that_come_to_the_same_are_told_once() -> None:
 # The same table
 
 
+@pytest.mark.slow
 def test_table_is_the_same_however_ways_are_shared_out() -> None:
     def backwards(work: Callable[[Job], Outcome], jobs: Sequence[Job]) -> list[Outcome]:
         return [work(job) for job in reversed(jobs)][::-1]
@@ -308,6 +311,7 @@ def test_verdict_is_told_against_the_sites_own() -> None:
     assert verdict(kept).endswith("GBP 470.50: it is what the site file has.")
 
 
+@pytest.mark.slow
 def test_site_of_a_file_can_be_weighed() -> None:
     table = {"schema": 1, "name": "least", "deck": {"outline": [[0, 0], [2000, 0], [2000, 600], [0, 600]]}}
     rows = weigh(site_from_table(table)).rows

@@ -38,6 +38,7 @@ def faults(plan: Plan) -> list[str]:
     return [str(fault) for fault in check_plan(json.loads(plan_json(plan)))]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["post", "downpipe", "tree", "other"])
 def test_board_round_what_rises_is_cut_through_the_middle_of_its_hole(kind: str) -> None:
     plan = with_post(kind=kind)
@@ -84,6 +85,7 @@ def test_parted_place_counts_for_the_stagger_of_both_neighbours() -> None:
     assert check.ok
 
 
+@pytest.mark.slow
 def test_thin_wood_beside_the_hole_is_cut_off_and_the_board_stays_whole() -> None:
     # 25 mm would be left between the hole and the lower side.
     plan = with_post(across=580 + 25 + 38)
@@ -95,6 +97,7 @@ def test_thin_wood_beside_the_hole_is_cut_off_and_the_board_stays_whole() -> Non
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_hole_near_the_end_of_a_board_is_opened_to_it() -> None:
     plan = with_post(at=70)  # 32 mm from the deck's edge to the hole
     assert 70 not in places(plan, 5)
@@ -102,6 +105,7 @@ def test_hole_near_the_end_of_a_board_is_opened_to_it() -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 def test_hole_in_a_corner_is_opened_on_one_side_alone() -> None:
     # 30 mm of wood are left at the deck's edge, 25 mm at the board's lower side: the thinner one goes.
     plan = with_post(at=68, across=580 + 25 + 38)
@@ -144,6 +148,7 @@ def test_post_near_the_decks_edge_leaves_a_mouth_there(across: float) -> None:
     assert faults(plan) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("at", "across"), [(3000, 70), (3000, 95), (95, 700)])
 @pytest.mark.parametrize("direction", [0, 90])
 def test_no_border_board_closes_round_a_post(at: float, across: float, direction: float) -> None:

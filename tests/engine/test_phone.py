@@ -83,6 +83,7 @@ def outline(plan: Plan) -> np.ndarray:
     return np.array(plan.site.deck.outline) * MM
 
 
+@pytest.mark.slow
 def test_the_deck_is_as_large_as_its_outline_and_lies_at_its_height() -> None:
     plan = plan_of("one_wall")
     _, shapes = read_glb(glb_of("one_wall"))
@@ -96,6 +97,7 @@ def test_the_deck_is_as_large_as_its_outline_and_lies_at_its_height() -> None:
     assert deck.bounds[1][1] == pytest.approx(plan.site.deck.surface * MM, abs=EXACT)
 
 
+@pytest.mark.slow
 def test_the_deck_holds_every_board_whole() -> None:
     plan = plan_of("one_wall")
     _, shapes = read_glb(glb_of("one_wall"))
@@ -106,6 +108,7 @@ def test_the_deck_holds_every_board_whole() -> None:
     assert deck.volume == pytest.approx(whole, rel=1e-4)  # positive too: every face looks out
 
 
+@pytest.mark.slow
 def test_the_frame_is_that_of_the_plan() -> None:
     plan = plan_of("house_corner")
     _, shapes = read_glb(glb_of("house_corner"))
@@ -113,6 +116,7 @@ def test_the_frame_is_that_of_the_plan() -> None:
     assert shapes["Frame"].volume == pytest.approx(sum(sections) * MM**3, rel=1e-4)
 
 
+@pytest.mark.slow
 def test_the_walls_stand_where_the_site_file_has_them() -> None:
     plan, model = plan_of("house_corner"), model_of("house_corner")
     _, shapes = read_glb(glb_of("house_corner"))
@@ -129,6 +133,7 @@ def test_a_site_far_from_its_origin_stands_about_the_models_own() -> None:
     assert model_of("one_wall").centre == pytest.approx(tuple((low + high) / 2), abs=0.5)
 
 
+@pytest.mark.slow
 def test_equal_plans_give_equal_bytes() -> None:
     again = phone_model(design(read_site(SCENES / "one_wall.toml"), "quick"))
     assert glb(again, skins_of(again)) == glb_of("one_wall")
@@ -249,6 +254,7 @@ def test_usdz_is_a_plain_zip_with_every_file_on_64_bytes() -> None:
             assert entry.compress_type == zipfile.ZIP_STORED
 
 
+@pytest.mark.slow
 def test_openusd_reads_the_same_sizes_and_finds_no_fault(tmp_path: Path) -> None:
     usd = pytest.importorskip("pxr.Usd")
     from pxr import UsdGeom, UsdShade

@@ -33,6 +33,7 @@ def tops_of(boards: FlatBoards) -> list[tuple[int, Polygon]]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("direction", [0.0, 33.0, 90.0])
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
 def test_the_boards_shown_cover_what_the_boards_planned_cover(path: Path, direction: float) -> None:
@@ -57,6 +58,7 @@ def test_joints_shown_lie_between_the_ends_of_two_boards(direction: float) -> No
         assert np.count_nonzero(shapely.distance(tops, place) < site.gaps.butt) == 2
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
 def test_what_is_shown_does_not_hang_on_what_was_shown_before(path: Path) -> None:
     site, previews = read_site(path), Previews()
@@ -82,6 +84,7 @@ def test_what_is_shown_does_not_hang_on_what_was_shown_before(path: Path) -> Non
         assert np.array_equal(shown.joints, alone.joints)
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(st.tuples(*[st.floats(0.0, 9000.0)] * 4), st.lists(st.floats(-500.0, 9500.0), min_size=1, max_size=12))
 def test_a_run_cut_at_a_slant_is_as_wide_as_shapely_finds_it(ends: tuple[float, ...], places: list[float]) -> None:
@@ -131,6 +134,7 @@ def test_nothing_to_lay_is_told() -> None:
         preview(replace(sliver, obstacles=(), zones=()))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
 def test_joints_and_failing_checks_lie_on_the_deck(path: Path) -> None:
     plan = design(read_site(path))
@@ -142,6 +146,7 @@ def test_joints_and_failing_checks_lie_on_the_deck(path: Path) -> None:
         assert deck.contains(Point(place[:2]))
 
 
+@pytest.mark.slow
 def test_a_check_that_names_a_board_is_marked_on_that_board() -> None:
     plan = design(read_site(next(path for path in SCENES if path.stem == "long_house")))
     boards = {piece.id: Polygon(piece.polygon.outer, piece.polygon.holes) for piece in plan.pieces}
@@ -151,6 +156,7 @@ def test_a_check_that_names_a_board_is_marked_on_that_board() -> None:
         assert boards[name].distance(Point(marked.places[0][:2])) < plan.site.boards.width
 
 
+@pytest.mark.slow
 def test_a_place_written_out_is_marked_itself_and_a_part_without_one_on_the_part() -> None:
     plan = design(read_site(SCENES[0]))
     piece, member, top = plan.pieces[3], plan.members[2], plan.site.deck.surface

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
 from courseline.engine import design
 from courseline.engine.progress import listening, tell
 from test_lanes import rectangle_of
 
 
+@pytest.mark.slow
 def test_a_search_tells_zone_by_zone_what_it_is_at() -> None:
     told: list[str] = []
     with listening(told.append):

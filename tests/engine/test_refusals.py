@@ -247,6 +247,7 @@ values = st.recursive(
 )
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(table=st.sampled_from(TABLES), value=values)
 def test_any_value_for_any_table_is_planned_or_refused_in_one_line(table: str, value: str) -> None:
@@ -259,6 +260,7 @@ def test_any_value_for_any_table_is_planned_or_refused_in_one_line(table: str, v
         assert "\n" not in str(fault)
 
 
+@pytest.mark.slow
 @settings(max_examples=150, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(table=st.sampled_from(("boards", "gaps", "pattern", "frame", "deck")), key=st.data(), value=values)
 def test_any_value_for_any_key_is_planned_or_refused_in_one_line(table: str, key: st.DataObject, value: str) -> None:

@@ -135,6 +135,7 @@ def test_cut_in_order_sees_which_offcut_a_later_piece_wants() -> None:
     assert len(cut_in_order(job, range(4), 2, "quick")) == 2
 
 
+@pytest.mark.slow
 def test_exchanges_help() -> None:
     saved = 0
     for number in range(10):

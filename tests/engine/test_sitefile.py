@@ -28,11 +28,13 @@ tables = st.recursive(
 )
 
 
+@pytest.mark.slow
 @given(tables)
 def test_any_table_reads_back_as_it_was(table: dict[str, object]) -> None:
     assert tomllib.loads(table_text(table)) == table
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("path", SCENES, ids=lambda path: path.stem)
 def test_a_site_written_is_the_site_read(path: Path, tmp_path: Path) -> None:
     site = read_site(path)

@@ -20,6 +20,7 @@ from courseline.engine.site import site_from_table
 from generated_sites import generated_site
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(0, 60, 5))
 def test_sound_pieces_lack_nothing_looked_at_one_by_one(number: int) -> None:
     site = site_from_table(generated_site(number))

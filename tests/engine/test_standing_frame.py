@@ -34,6 +34,7 @@ def test_no_joist_is_moved_and_none_is_added() -> None:
     assert all(item.product != "timber-47x147" for item in plan.stock)
 
 
+@pytest.mark.slow
 def test_joints_lie_only_where_joists_are_doubled() -> None:
     plan = laid(doubled=[8, 10, 16, 18])
     assert plan.joints

@@ -79,6 +79,7 @@ def test_the_site_of_a_model_is_the_site_it_was_made_of(gaps: bool) -> None:
     assert np.allclose(sizes, [(o.width, o.height, o.sill) for o in LONG.house.openings], atol=0.2)
 
 
+@pytest.mark.slow
 def test_turned_and_moved_the_model_gives_as_many_boards() -> None:
     here, there = design(taken(LONG)), design(taken(LONG, 37.0, (12_345.6, -9_876.5)))
     assert len(there.pieces) == len(here.pieces)

@@ -215,6 +215,7 @@ def test_every_line_tells_its_rule_and_where_that_comes_from() -> None:
     assert all(line.rule and line.source for line in order(order={"spare": 1}).takeoff)
 
 
+@pytest.mark.slow
 def test_edge_boards_may_have_screws_of_their_own() -> None:
     # A border alone is screwed here, so its screws move to the other product, and none of the plain ones is left.
     border = {"courses": 1}
@@ -255,6 +256,7 @@ def test_bound_of_two_lengths_falls_by_the_length_that_falls_most() -> None:
     assert after.least_price == (before.least_price * Decimal("10.01") / 30).quantize(Decimal("0.01"), ROUND_DOWN)
 
 
+@pytest.mark.slow
 def test_saving_is_what_the_order_would_cost_more() -> None:
     site = rectangle_site(6_500.0, FREE_DEPTH, prices={"board": 30})
     plan = design(site, "normal")

@@ -87,16 +87,19 @@ def with_an_order(site: dict[str, Any], number: int) -> dict[str, Any]:
     }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
 def test_demo_scene_is_bought_as_counted(scene: Path) -> None:
     check_counts(design(read_site(scene)))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", NUMBERS)
 def test_generated_site_is_bought_as_counted(number: int) -> None:
     check_counts(design(site_from_table(with_an_order(generated_site(number), number))))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", NUMBERS)
 def test_generated_area_is_bought_as_counted(number: int) -> None:
     check_counts(design(site_from_table(with_an_order(generated_area(number), number))))

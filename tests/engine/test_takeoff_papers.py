@@ -98,6 +98,7 @@ def test_total_tells_what_is_not_in_it() -> None:
 # The table
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
 def test_table_fits_eighty_columns_and_cuts_no_figure(scene: Path) -> None:
     plan = design(read_site(scene))
@@ -139,6 +140,7 @@ def test_parts_of_a_price_add_up_to_it_and_no_cent_is_lost() -> None:
     assert priced_shares([], Decimal("1.00")) == ()
 
 
+@pytest.mark.slow
 def test_every_kind_that_is_bought_has_its_rule_and_source() -> None:
     for scene in SCENES:
         plan = design(read_site(scene))

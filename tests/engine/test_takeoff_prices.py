@@ -6,6 +6,7 @@ import math
 from decimal import Decimal
 from fractions import Fraction
 
+import pytest
 from courseline.engine.spec import Break
 from courseline.engine.takeoff.money import Units, cost_of, exact, larger_but_cheaper, money, price_at, quantity_of
 from hypothesis import given
@@ -32,6 +33,7 @@ def cents_of(count: int, price: float, breaks: tuple[Break, ...]) -> int:
     return count * min([round(100 * price)] + [round(100 * one.price) for one in breaks if one.start <= count])
 
 
+@pytest.mark.slow
 @given(price_lists(), st.integers(1, 500), st.integers(1, 500))
 def test_more_never_costs_less_but_where_a_break_is_told(
     listed: tuple[float, tuple[Break, ...]], one: int, other: int

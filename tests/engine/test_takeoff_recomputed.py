@@ -77,6 +77,7 @@ def check(folder: Path) -> None:
         assert bound["least_price"] <= bound["price"]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("scene", SCENES, ids=lambda scene: scene.stem)
 def test_takeoff_of_a_scene_is_worked_out_anew(scene: Path, tmp_path: Path) -> None:
     write_plan(design(read_site(scene)), tmp_path)

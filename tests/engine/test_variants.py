@@ -50,6 +50,7 @@ def test_choices_differ_in_one_thing_alone(site: Site) -> None:
         assert replace(each.site, deck=site.deck) == site
 
 
+@pytest.mark.slow
 def test_border_is_laid_as_chosen(site: Site) -> None:
     for each in variants(site, "border", ("none", "one", "two-mitre", "two-butt")):
         count = {"none": 0, "one": 1, "two": 2}[each.key.split("-")[0]]

@@ -21,6 +21,7 @@ def laid(zones: list[dict[str, Any]], **tables: Any) -> Plan:
     return design(site_from_table({"schema": 1, "name": "round a corner", "deck": deck, "zones": zones, **tables}))
 
 
+@pytest.mark.slow
 def test_deck_turns_round_a_corner_on_the_mitre() -> None:
     plan = laid([{"name": "east", "outline": EAST, "start_edge": 3}])
     assert [zone.id for zone in plan.zones] == ["A", "B"]
@@ -49,12 +50,14 @@ def test_each_zone_bears_on_a_rim_of_its_own_along_the_seam() -> None:
     assert {m.id[0] for m in along_seam} == {"A", "B"}
 
 
+@pytest.mark.slow
 def test_zone_smaller_than_a_board_is_boarded_too() -> None:
     plan = laid([{"name": "strip", "outline": [[8900, -3000], [9000, -3000], [9000, -1000], [8900, -1000]]}])
     assert any(piece.zone == "B" for piece in plan.pieces)
     assert check_plan(json.loads(plan_json(plan))) == []
 
 
+@pytest.mark.slow
 def test_zones_may_cover_the_whole_deck() -> None:
     west = [[0, 0], [0, -3000], [9000, -3000], [6000, 0]]
     plan = laid(
@@ -69,6 +72,7 @@ def test_overlapping_zones_are_refused() -> None:
         laid([{"name": "a", "outline": EAST}, {"name": "b", "outline": L_SHAPE}])
 
 
+@pytest.mark.slow
 def test_zone_keeps_no_spike_along_the_edge_that_it_shares() -> None:
     """A zone ends on a slanting edge of the deck, where no coordinate is exact: neither part runs on along the edge."""
     outline = [[0, 0], [-471.6, -3316.6], [-6213.9, -2500.1], [-5742.2, 816.5]]

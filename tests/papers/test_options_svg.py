@@ -173,6 +173,7 @@ def test_label_stands_beside_its_point_where_there_is_room() -> None:
     assert box(*label.box).distance(box(300, 300, 300, 300)) <= 8
 
 
+@pytest.mark.slow
 def test_same_options_are_the_same_drawing() -> None:
     assert options_svg(at_random(0)) == options_svg(at_random(0))
     assert options_svg(at_random(0)) != options_svg(replace(at_random(0), effort="normal"))

@@ -79,6 +79,7 @@ def test_draft_pictures_are_enlarged_so_that_grain_can_be_told_from_groove(tmp_p
     assert drawn_sheet(entries, "Deck").image.width > 2 * PICTURE_WIDTH
 
 
+@pytest.mark.slow
 def test_a_close_up_of_its_own_stands_in_the_inset(tmp_path: Path) -> None:
     sheet = drawn_sheet(flat_entries(tmp_path, 2), "Grain")
     for number, cell in enumerate(sheet.layout.cells):
@@ -173,6 +174,7 @@ def test_the_sheet_says_what_a_client_signs_for(small: None, tmp_path: Path, cou
             assert words.count(text) == 1
 
 
+@pytest.mark.slow
 def test_text_is_legible_on_a4(small: None, tmp_path: Path) -> None:
     """No text of the usual length is smaller than 7 pt on A4 (common practice, no source: a footnote's size)."""
     for count in COUNTS:

@@ -23,6 +23,7 @@ def saved(folder: Path, name: str, pixels: np.ndarray) -> Path:
     return folder / name
 
 
+@pytest.mark.slow
 def test_either_side_of_the_line_is_one_choice_alone() -> None:
     left, right = noise(1), noise(2)
     both = joined(left, right, 900.0)
@@ -77,6 +78,7 @@ def test_noise_between_two_renders_of_the_same_does_not_move_the_line() -> None:
     assert middle_of(left, right) == SIZE[0] / 2
 
 
+@pytest.mark.slow
 def test_the_picture_is_as_large_as_its_choices_and_names_both(tmp_path: Path) -> None:
     left, right = np.full((1080, 1920, 3), 90, np.uint8), np.full((1080, 1920, 3), 120, np.uint8)
     sides = (Side(saved(tmp_path, "a.png", left), "A  Grain"), Side(saved(tmp_path, "b.png", right), "B  Grooved"))

@@ -16,6 +16,7 @@ ACUTE = House(walls=((0, 0), (6000, 0), (9000, -5000), (9500, 5200), (-400, 6000
 BACKWARDS = House(walls=HOUSE.walls[::-1])
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("house", [HOUSE, ACUTE, BACKWARDS, None])
 @pytest.mark.parametrize("name", ["garden", "doorway", "corner"])
 def test_nobody_stands_in_a_wall_or_an_obstacle(house, name):
@@ -28,6 +29,7 @@ def test_nobody_stands_in_a_wall_or_an_obstacle(house, name):
             assert obstacle_polygon(obstacle).distance(spot) >= 300.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["garden", "doorway"])
 def test_the_eye_is_a_standing_persons_and_verticals_are_straight(name):
     plan = small_plan()
@@ -38,6 +40,7 @@ def test_the_eye_is_a_standing_persons_and_verticals_are_straight(name):
     assert 20.0 <= camera.lens <= 35.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("house", [HOUSE, None])
 def test_the_corner_view_shows_a_corners_foot_with_deck_round_it_and_straight_verticals(house):
     plan = small_plan(house)
@@ -53,6 +56,7 @@ def test_the_corner_view_shows_a_corners_foot_with_deck_round_it_and_straight_ve
     assert seen.count(True) == 1
 
 
+@pytest.mark.slow
 def test_one_sees_from_a_garden_chair():
     plan = small_plan()
     sitting = dataclasses.replace(plan, site=dataclasses.replace(plan.site, look=Look(eye="sitting")))
@@ -61,6 +65,7 @@ def test_one_sees_from_a_garden_chair():
         assert camera.position[2] - (SURFACE if on_deck else 0.0) == 1150.0 < standing.position[2]
 
 
+@pytest.mark.slow
 def test_one_sees_from_any_height_that_is_asked_for():
     plan = small_plan()
     from_steps = dataclasses.replace(plan, site=dataclasses.replace(plan.site, look=Look(eye=1_350.0)))
@@ -83,10 +88,12 @@ def test_any_other_eye_is_refused(written):
         decode({"eye": written}, Look)
 
 
+@pytest.mark.slow
 def test_no_camera_hangs_in_a_hedge_or_a_crown():
     assert cameras_in_plants(build_scene(small_plan())) == []
 
 
+@pytest.mark.slow
 def test_the_garden_view_looks_at_the_glass_over_the_deck():
     plan = small_plan()
     camera = build_scene(plan).cameras[0]
@@ -98,6 +105,7 @@ def test_the_garden_view_looks_at_the_glass_over_the_deck():
     assert abs(turn) < math.degrees(math.atan(18 / camera.lens))
 
 
+@pytest.mark.slow
 def test_a_post_is_not_stood_right_in_front_of():
     free = build_scene(small_plan(obstacles=())).cameras[0]
     post = Obstacle(name="new", kind="post", centre=free.position[:2], diameter=200)
@@ -105,6 +113,7 @@ def test_a_post_is_not_stood_right_in_front_of():
     assert Point(free.position[:2]).distance(Point(moved.position[:2])) > 300.0
 
 
+@pytest.mark.slow
 def test_the_close_view_aims_at_boards():
     plan = small_plan()
     camera = next(each for each in build_scene(plan).cameras if each.name == "close")
@@ -114,6 +123,7 @@ def test_the_close_view_aims_at_boards():
     assert Polygon(plan.site.deck.outline).buffer(-450).contains(aim)
 
 
+@pytest.mark.slow
 def test_a_view_of_ones_own_looks_from_one_point_to_another():
     plan = small_plan()
     look = Look(view=View(start=(0, -5000, 2000), target=(3000, -1000, -3000), lens=35))
@@ -124,6 +134,7 @@ def test_a_view_of_ones_own_looks_from_one_point_to_another():
     assert (camera.heading, camera.pitch) == pytest.approx((36.87, -45.0), abs=0.01)
 
 
+@pytest.mark.slow
 def test_a_view_of_ones_own_that_is_nearly_level_keeps_verticals_straight():
     look = Look(view=View(start=(0, -5000, 1600), target=(3000, -1000, 350), lens=36))
     plan = small_plan()

@@ -55,6 +55,7 @@ def at_eye_level(model: SceneModel) -> list[Camera]:
     return found
 
 
+@pytest.mark.slow
 def test_no_camera_stands_in_a_wall_or_in_what_rises(seen: tuple[Site, SceneModel]) -> None:
     site, model = seen
     rising = [

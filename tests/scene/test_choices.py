@@ -26,6 +26,7 @@ def turned() -> tuple[list[Plan], tuple[SceneModel, ...]]:
     return plans, build_scenes(plans)
 
 
+@pytest.mark.slow
 def test_choices_share_house_garden_and_views(turned: tuple[list[Plan], tuple[SceneModel, ...]]) -> None:
     _, scenes = turned
     first, *others = scenes
@@ -37,6 +38,7 @@ def test_choices_share_house_garden_and_views(turned: tuple[list[Plan], tuple[Sc
         assert scene.boards != first.boards
 
 
+@pytest.mark.slow
 def test_each_choice_has_the_boards_that_it_has_alone(turned: tuple[list[Plan], tuple[SceneModel, ...]]) -> None:
     for plan, scene in zip(*turned, strict=True):
         alone = build_scene(plan)
@@ -44,6 +46,7 @@ def test_each_choice_has_the_boards_that_it_has_alone(turned: tuple[list[Plan], 
         assert scene.materials == alone.materials
 
 
+@pytest.mark.slow
 def test_the_house_is_made_once(
     turned: tuple[list[Plan], tuple[SceneModel, ...]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -56,6 +59,7 @@ def test_the_house_is_made_once(
     assert sorted(made) == ["_house", "cameras", "garden"]
 
 
+@pytest.mark.slow
 def test_choices_of_two_jobs_are_refused(turned: tuple[list[Plan], tuple[SceneModel, ...]]) -> None:
     plans, _ = turned
     site = plans[1].site
@@ -78,6 +82,7 @@ def seen(camera: Camera, points: np.ndarray) -> np.ndarray:
     return np.stack([away @ right / depth / half, away @ np.cross(right, ahead) / depth / half * SHAPE], axis=1)
 
 
+@pytest.mark.slow
 def test_two_whole_boards_fill_the_close_view(turned: tuple[list[Plan], tuple[SceneModel, ...]]) -> None:
     for plan, scene in zip(*turned, strict=True):
         camera = scene.cameras[-1]
@@ -96,6 +101,7 @@ def test_two_whole_boards_fill_the_close_view(turned: tuple[list[Plan], tuple[Sc
         assert {piece.width for _, piece in two} == {plan.site.boards.width}
 
 
+@pytest.mark.slow
 def test_boards_in_the_sun_are_chosen() -> None:
     """With the sun behind the house and the deck in its shade but for its far end, the view goes to that end."""
     site = read_site(SCENE)
@@ -108,6 +114,7 @@ def test_boards_in_the_sun_are_chosen() -> None:
         assert reach - 1500.0 < y < shade
 
 
+@pytest.mark.slow
 def test_without_two_whole_boards_the_close_view_serves() -> None:
     plan = design(read_site(SCENE), "quick")
     scene = build_scene(plan)

@@ -32,6 +32,7 @@ def shown(camera: Camera, surface: float) -> Point:
     return Point(camera.position[0] + ahead * sin(way), camera.position[1] + ahead * cos(way))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "vary"), VARIED)
 def test_every_choice_shows_the_same_place_and_no_two_show_the_same_boards(name: str, vary: str) -> None:
     plans, scenes = compared(name, vary)
@@ -52,6 +53,7 @@ def test_every_choice_shows_the_same_place_and_no_two_show_the_same_boards(name:
     assert hypot(camera.position[0] - round_it.centroid.x, camera.position[1] - round_it.centroid.y) < 3_000.0
 
 
+@pytest.mark.slow
 def test_a_border_is_seen_where_it_turns() -> None:
     plans, scenes = compared("house_corner", "border")
     place = shown(scenes[0].cameras[-1], plans[0].site.deck.surface)
@@ -61,6 +63,7 @@ def test_a_border_is_seen_where_it_turns() -> None:
     assert min(place.distance(Point(corner)) for corner in bordered.site.deck.outline) < 600.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("vary", ["side", "direction"])
 def test_boards_of_another_face_or_direction_are_seen_as_two_boards(vary: str) -> None:
     plans = [design(choice.site, "quick") for choice in variants(read_site(DEMO / "one_wall.toml"), vary)]

@@ -221,6 +221,7 @@ def test_a_batten_of_a_hatch_is_drawn_at_its_own_height_and_section():
     )
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["cover", "gully", "other"])
 def test_what_a_panel_lies_over_stays_under_its_boards_and_one_can_stand_on_it(kind):
     free = build_scene(small_plan(obstacles=()))

@@ -51,6 +51,7 @@ def lowest_of(model: SceneModel, name: str) -> float:
     return min(vertex[2] for vertex in surface.vertices)
 
 
+@pytest.mark.slow
 def test_boards_and_fixings_lie_on_their_own_deck(two_decks: SceneModel) -> None:
     heights = {(board.origin[0] > 7500, board.origin[2]) for board in two_decks.boards}
     assert heights == {(False, LOW), (True, HIGH)}
@@ -93,6 +94,7 @@ def test_eye_is_above_what_one_stands_on(two_decks: SceneModel) -> None:
             assert camera.position[2] == EYES["standing"] + floor
 
 
+@pytest.mark.slow
 def test_view_from_above_takes_in_every_deck(two_decks: SceneModel) -> None:
     """It stands further off than for the one deck, and looks between the two."""
     (above,) = (camera for camera in two_decks.cameras if camera.name == "above")

@@ -28,6 +28,7 @@ RINGS = (
 """Houses of simple and of awkward outline [mm]."""
 
 
+@pytest.mark.slow
 def test_the_scene_holds_what_the_plan_holds():
     plan = small_plan()
     model = build_scene(plan)
@@ -36,10 +37,12 @@ def test_the_scene_holds_what_the_plan_holds():
     assert [fixing.kind for fixing in model.fixings] == [fixing.kind for fixing in plan.fixings]
 
 
+@pytest.mark.slow
 def test_the_same_plan_gives_the_same_scene():
     assert build_scene(small_plan()) == build_scene(small_plan())
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("finish", FINISHES)
 def test_every_surface_is_whole(finish):
     model = build_scene(small_plan(House(walls=HOUSE.walls, finish=finish, openings=HOUSE.openings)))
@@ -55,6 +58,7 @@ def test_every_surface_is_whole(finish):
         assert len(surface.tags) in (0, len(surface.faces))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["folding", "sliding", "door", "window"])
 def test_each_leaf_has_a_double_pane_and_no_two_panes_lean_alike(kind):
     opening = Opening(wall=0, offset=900, width=3000, height=2100, sill=150, kind=kind, leaves=3)
@@ -103,6 +107,7 @@ def closed(surface):
     return not any(edges.values())
 
 
+@pytest.mark.slow
 def test_frames_and_furniture_are_closed_bodies():
     model = build_scene(small_plan())
     bodies = [each for each in model.surfaces if each.id.endswith((" frame", " gasket", " sill", " handle"))]
@@ -112,6 +117,7 @@ def test_frames_and_furniture_are_closed_bodies():
         assert closed(surface), surface.id
 
 
+@pytest.mark.slow
 def test_a_wall_of_the_room_with_a_hole_in_it_is_not_closed():
     model = build_scene(small_plan())
     assert not closed(next(each for each in model.surfaces if each.id == "interior wall"))
@@ -178,6 +184,7 @@ def generated_house(number):
     return House(walls=ring, finish=finish, bond=bond, openings=tuple(openings))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(12))
 def test_any_house_can_be_built(number):
     house = generated_house(number)
@@ -203,11 +210,13 @@ def test_a_downpipe_reaches_from_the_ground_to_the_gutter(decked):
     assert points[:, 1].max() == pytest.approx(1.0)  # its brackets on the wall
 
 
+@pytest.mark.slow
 def test_a_deck_without_a_house_has_its_garden():
     model = build_scene(small_plan(None, ()))
     assert {surface.group for surface in model.surfaces} == {"Garden"}
 
 
+@pytest.mark.slow
 def test_no_lawn_grows_under_the_deck_or_in_the_house():
     model = build_scene(small_plan())
     lawn = next(surface for surface in model.surfaces if surface.id == "lawn")
@@ -217,6 +226,7 @@ def test_no_lawn_grows_under_the_deck_or_in_the_house():
     assert grass.contains(shapely.Point(3000, -5000))
 
 
+@pytest.mark.slow
 def test_a_joist_lies_under_the_boards_on_its_centre_line():
     model = build_scene(small_plan())
     corners, _ = member_boxes(model.blocks)
@@ -224,6 +234,7 @@ def test_a_joist_lies_under_the_boards_on_its_centre_line():
     assert corners[0].min(axis=0) == pytest.approx((30 - 23.5, -2900, 128 - 147))
 
 
+@pytest.mark.slow
 def test_clips_sit_in_the_gap_below_the_boards_faces():
     corners, _ = fixing_boxes(build_scene(small_plan()).fixings)
     assert corners[..., 2].max() < 150.0

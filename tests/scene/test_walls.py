@@ -76,6 +76,7 @@ def test_reveals_are_as_deep_as_a_brick():
     assert area(mesh, inner) == pytest.approx(REVEAL * (2 * 2100 + 3600))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("bond", "pointing"), [("stretcher", "bucket-handle"), ("flemish", "recessed"), ("english", "bucket-handle")]
 )
@@ -92,6 +93,7 @@ def test_bricks_and_joints_cover_the_wall_and_no_brick_lies_on_another(bond, poi
         assert openings.intersection(bricks).area < 1.0
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("bond", BONDS)
 def test_every_wall_is_closed_at_its_corners(bond):
     walls, work, meshes = bricked(bond)
@@ -128,6 +130,7 @@ def test_bricks_on_edge_are_as_high_as_a_brick_is_deep():
     assert head.high - head.low == BRICK_DEPTH + JOINT
 
 
+@pytest.mark.slow
 def test_a_brick_at_a_corner_has_one_tone_on_both_walls():
     walls, _, meshes = bricked()
 
