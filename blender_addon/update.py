@@ -31,7 +31,7 @@ def show_boards(scene: bpy.types.Scene) -> bool:
     """
     settings = of_scene(scene)
     deck = _deck(scene)
-    if deck is None or _as_built(settings):
+    if deck is None or _as_built(settings) or _is_shared(deck, scene):
         return False
     try:
         with collector_at_rest():
@@ -94,6 +94,9 @@ def build_as_chosen(scene: bpy.types.Scene) -> Plan:
     plan = design(bridge.chosen_site(settings))
     ground = f"{settings.around} {ground_key(plan)}"
     deck = _deck(scene)
+    if deck is not None and _is_shared(deck, scene) and deck in scene.collection.children[:]:
+        scene.collection.children.unlink(deck)  # the other scene's figures tell of it as it is
+        deck = None
     if deck is not None and ground == settings.built_ground and deck[build.collection.DECK] == plan.name:
         change_boarding(deck, boarding_of(plan), scene)
     else:
@@ -107,6 +110,12 @@ def build_as_chosen(scene: bpy.types.Scene) -> Plan:
     bridge.remember_plan(settings, plan)
     settings.built_ground = ground
     return plan
+
+
+def _is_shared(deck: bpy.types.Collection, scene: bpy.types.Scene) -> bool:
+    """Whether another scene with a deck of its own shows the same, as a linked copy of the scene does."""
+    others = (other for other in bpy.data.scenes if other != scene and bridge.is_built(of_scene(other)))
+    return any(deck in other.collection.children_recursive for other in others)
 
 
 def _deck(scene: bpy.types.Scene) -> bpy.types.Collection | None:

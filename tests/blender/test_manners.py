@@ -11,7 +11,7 @@ from courseline.engine import design
 
 bpy = pytest.importorskip("bpy")
 import session  # noqa: E402 - it imports bpy
-from courseline import bridge, build, ids, properties, registration  # noqa: E402
+from courseline import bridge, build, ids, properties, registration, update  # noqa: E402
 from courseline.build.choices import choices_of, shown_choice  # noqa: E402
 from courseline.comparison_settings import ComparisonSettings  # noqa: E402
 
@@ -188,6 +188,23 @@ def test_two_scenes_have_a_job_each() -> None:
     assert bridge.built_site(first.courseline).deck.direction != bridge.built_site(second.courseline).deck.direction
     bpy.data.scenes.remove(second)
     assert build.count_back(build.find_deck(first)) == count
+
+
+def test_a_linked_copy_of_a_scene_gets_a_deck_of_its_own_once_it_is_built() -> None:
+    build_alone(WALL)
+    first = bpy.context.scene
+    deck = build.find_deck(first)
+    before = {thing.name: len(thing.data.vertices) for thing in deck.all_objects if thing.type == "MESH"}
+    bpy.ops.scene.new(type="LINK_COPY")
+    (second,) = set(bpy.data.scenes) - {first}
+    assert build.find_deck(second) == deck
+    with bpy.context.temp_override(scene=second, view_layer=second.view_layers[0]):
+        settings().run = "out"
+        update.show_boards(second)
+        bpy.ops.courseline.build_deck()
+    assert build.find_deck(first) == deck != build.find_deck(second)
+    assert {thing.name: len(thing.data.vertices) for thing in deck.all_objects if thing.type == "MESH"} == before
+    assert build.count_back(build.find_deck(second)) != build.count_back(deck)
 
 
 def test_our_objects_renamed_by_the_user_are_still_ours() -> None:
