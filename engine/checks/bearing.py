@@ -85,8 +85,9 @@ def _bearing_faults(
             continue
         count = bays(Body(piece.polygon, piece.whole, near), breadth, least)
         if count < least:
-            held, place = f"{count} bay{'' if count == 1 else 's'}", place_of(piece.axes, piece.polygon)
-            text = f"{piece.id} at {place} bears on {held}, not {least}: screw it down at every bearing"
+            spanned = f"{count} of {least} bays" if count else "no bay"
+            place = place_of(piece.axes, piece.polygon)
+            text = f"{piece.id} at {place} spans {spanned}: screw it down at every bearing"
             faults.append(Check(f"short piece {piece.id}", SITE_RULE, count, least, "bays", False, text))
     return widest, faults
 
