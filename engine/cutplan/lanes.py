@@ -26,6 +26,8 @@ SEEDS: dict[Effort, int] = {"quick": 0, "normal": 3, "thorough": 15}
 """Times that the trying begins, at the most (ours)."""
 WEIGHED = 12
 """Ways, at most, that are cut with no more offcuts kept than may be, to see which is the best (ours)."""
+OF_MANY = 0.8
+"""Of the work, how much goes into a zone of many runs, all else of whose plan takes long (ours)."""
 LEAST_SHARE = 0.02
 """Of the work on a site, what a zone gets however small it is (ours)."""
 
@@ -47,7 +49,7 @@ def joints_for_the_saw(
         return turned
     search = Search(site, field, grid, ground)
     known = {place: tuple(j - search.first for j in item.lines) for place, item in enumerate(turned) if item.lines}
-    work = int(RUNS[effort] * max(share, LEAST_SHARE))
+    work = int(RUNS[effort] * max(share, LEAST_SHARE) * (OF_MANY if search.many else 1.0))
     each = min(work if search.many else AT_ONCE[effort], TRIES * len(search.long))
     seeds = max(1, min(SEEDS[effort], round(work / each)))
     begin = search.laid(known)

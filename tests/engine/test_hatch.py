@@ -295,7 +295,7 @@ def test_panel_comes_up_in_as_many_parts_as_its_battens_leave(
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("number", shares(100, fast=3, tested=30))
+@pytest.mark.parametrize("number", shares(100, fast=3, tested=20))
 def test_generated_site_holds_with_a_hatch_over_every_cover(number: int) -> None:
     site = generated_site(number)
     for obstacle in site["obstacles"]:

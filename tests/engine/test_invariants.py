@@ -60,6 +60,6 @@ def test_hard_site_holds(make: Callable[[], dict[str, Any]], tmp_path: Path) -> 
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("number", shares(500, fast=8, tested=70))
+@pytest.mark.parametrize("number", shares(500, fast=8, tested=50))
 def test_generated_site_holds(number: int, tmp_path: Path) -> None:
     assert faults(written(generated_site(number), tmp_path)) == []
