@@ -72,14 +72,12 @@ def show_choices(
 
 def choices_of(scene: bpy.types.Scene) -> list[tuple[str, str]]:
     """Give key and label of each choice that a scene holds."""
-    root = _root(scene)
-    return [(each[CHOICE], each.name) for each in root.children if CHOICE in each] if root else []
+    return [(each[CHOICE], each.name) for each in _laid(scene)]
 
 
 def lay_choice(deck: bpy.types.Collection, scene: bpy.types.Scene, layer: bpy.types.ViewLayer, key: str) -> None:
     """Show a choice in place of the deck's own boards, or these again if `key` names none."""
-    root = _root(scene)
-    chosen = [each for each in root.children if CHOICE in each] if root else []
+    chosen = _laid(scene)
     laid = any(each[CHOICE] == key for each in chosen)
     out = {each: each[CHOICE] != key for each in chosen} | dict.fromkeys(_boarding(deck), laid)
     for found in _layers(layer.layer_collection):
@@ -89,8 +87,7 @@ def lay_choice(deck: bpy.types.Collection, scene: bpy.types.Scene, layer: bpy.ty
 
 def shown_choice(scene: bpy.types.Scene, layer: bpy.types.ViewLayer) -> str:
     """Give the key of the choice that is shown in place of the deck's own boards, or nothing."""
-    root = _root(scene)
-    keys = {each: each[CHOICE] for each in root.children if CHOICE in each} if root else {}
+    keys = {each: each[CHOICE] for each in _laid(scene)}
     seen = (each.collection for each in _layers(layer.layer_collection) if not each.exclude)
     return next((keys[each] for each in seen if each in keys), "")
 
@@ -107,6 +104,12 @@ def remove_choices(scene: bpy.types.Scene) -> None:
     for each in (*root.children, root):
         if (PART in each or each == root) and not each.objects and not each.children:
             bpy.data.collections.remove(each)
+
+
+def _laid(scene: bpy.types.Scene) -> list[bpy.types.Collection]:
+    """Give the collection of each choice that a scene holds."""
+    root = _root(scene)
+    return [each for each in root.children if CHOICE in each] if root else []
 
 
 def _root(scene: bpy.types.Scene) -> bpy.types.Collection | None:

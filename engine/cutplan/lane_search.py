@@ -30,7 +30,7 @@ from .costs import board_price
 from .end_pieces import leave_enough
 from .job import cost_of
 from .limited import within_limit
-from .pool import SALVAGES, SHORT, TOO_FEW, Pool
+from .pool import SALVAGES, TOO_FEW, Pool, shortness
 from .quick import boards_for, job_of, quick
 
 TRIES = 1_500
@@ -295,10 +295,7 @@ class Search:
 
     def shortness(self, length: float) -> float:
         """What a piece weighs, in boards, for being short."""
-        bays = length / self.grid.module
-        if bays >= self.fewest - 1e-6:
-            return 0.0
-        return SHORT * (self.fewest - bays) + (TOO_FEW if bays < self.fewest - 1 + 1e-6 else 0.0)
+        return shortness(length, self.grid.module, self.fewest) if length < self._short else 0.0
 
     def lengths(self, run: Long, way: Sequence[int]) -> list[float]:
         """Lengths of the pieces of a run butted on some lines."""

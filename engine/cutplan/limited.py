@@ -67,10 +67,11 @@ def _cut_anew(job: Job, cuts: Sequence[Cut], order: Sequence[int], limit: int, e
     begun: list[tuple[Packing, int]] = []
     for seed in SEEDS[effort]:
         way = nearer(job, cuts, order, limit, tries, seed)
+        if kept_at_once(way, order) <= limit:
+            return [way]
         apart = parted(job, way, order, limit)
-        for own in (way, apart):
-            if kept_at_once(own, order) <= limit and cost_of(job, own) <= least:
-                return [own]
+        if kept_at_once(apart, order) <= limit and cost_of(job, apart) <= least:
+            return [apart]
         begun.append((apart, seed))
     begun.append((cut_in_order(job, order, limit, effort), 0))
     if effort == "quick":

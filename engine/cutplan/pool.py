@@ -21,6 +21,12 @@ TOO_FEW = 20.0
 """What a piece on too few bays weighs, in boards (ours): no board or joist that is saved outweighs a rule."""
 
 
+def shortness(length: float, bay: float, fewest: int) -> float:
+    """What a piece weighs, in boards, that is shorter than `fewest` bays; it and a bay in mm."""
+    too_few = length < (fewest - 1 + 1e-6) * bay
+    return SHORT * (fewest - length / bay) + (TOO_FEW if too_few else 0.0)
+
+
 class Pool:
     """Offcuts of the boards cut so far, the shortest first, and no more of them than may be kept.
 
@@ -63,7 +69,7 @@ class Pool:
         offcuts, stock, kerf, longest = self.offcuts, self.stock, self.kerf, self.longest
         count, most, single = len(offcuts), longest + 1e-6, len(stock) == 1
         value, scrap = self.salvage / longest, SCRAP * longest
-        short, too_few = (self.fewest - 1e-6) * self.bay, (self.fewest - 1 + 1e-6) * self.bay
+        short = (self.fewest - 1e-6) * self.bay
         cost, came = [0.0], [0]
         for stop, end in enumerate(ends, start=1):
             best, best_from = math.inf, 0
@@ -87,7 +93,7 @@ class Pool:
                         price = lost
                 total += price
                 if length < short:
-                    total += SHORT * (self.fewest - length / self.bay) + (TOO_FEW if length < too_few else 0.0)
+                    total += shortness(length, self.bay, self.fewest)
                 if total < best:
                     best, best_from = total, i
             cost.append(best + tolls[stop - 1])

@@ -94,7 +94,7 @@ def course_list(name: str, timber: float | None) -> Site:
     )
 
 
-def least(plan: Plan) -> tuple[int, int]:
+def least_and_unplanned(plan: Plan) -> tuple[int, int]:
     """Net length of all courses, less the gaps that none can do without, over a board; and full boards for each."""
     courses: dict[int, list[float]] = defaultdict(list)
     for piece in plan.pieces:
@@ -116,8 +116,8 @@ def course_lists() -> Iterator[str]:
                 start = time.perf_counter()
                 plan = design(course_list(name, timber), effort)
                 taken = time.perf_counter() - start
-                if least(plan) != (bound, full):
-                    raise ValueError(f"list {name} takes {least(plan)} boards, not {bound} and {full}")
+                if least_and_unplanned(plan) != (bound, full):
+                    raise ValueError(f"list {name} takes {least_and_unplanned(plan)} boards, not {bound} and {full}")
                 lines = {round(joint.at[0], 1) for joint in plan.joints}
                 doubled = sum(member.length for member in plan.members if member.role == "double") / 1000
                 own = plan.bounds[0]
